@@ -1,0 +1,21 @@
+"""Readies the database for ``make run`` and says where to go.
+
+One process does it all, since each start of Django costs about a second.
+"""
+
+import os
+import sys
+from pathlib import Path
+
+import django
+from django.core.management import call_command
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "coaching.settings")
+django.setup()
+
+call_command("migrate", verbosity=0, interactive=False)
+call_command("load_demo", "--if-empty")
+sys.stdout.write(f"\nLadlework opens at {os.environ['SITE_URL']}/   (Ctrl-C stops it)\n\n")
+call_command("demo_sign_ins")
+sys.stdout.write("\n")

@@ -1,0 +1,93 @@
+"""The book of a practice. Documents are kept whole, in the form of the file schemas, so nothing is lost on the way.
+
+Columns beside a document exist only to find it; services write them from the document.
+"""
+
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+from coaching.practice.models import Practice, Row
+
+
+class Food(Row):
+    """One food of a practice; ``document`` is its record of ``ladlework/foods/1``."""
+
+    practice_path = "practice"
+
+    practice = models.ForeignKey(Practice, on_delete=models.CASCADE, related_name="foods")
+    key = models.CharField(max_length=80)
+    name = models.CharField(_("name"), max_length=120)
+    group = models.CharField(_("group"), max_length=80)
+    aisle = models.CharField(_("aisle"), max_length=20)
+    search_text = models.TextField(blank=True)
+    document = models.JSONField()
+
+    class Meta:
+        ordering = ("group", "name")
+        constraints = (models.UniqueConstraint(fields=["practice", "key"], name="food_key_once_a_practice"),)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Recipe(Row):
+    """One recipe of a practice; ``document`` is its record of ``ladlework/recipes/1``."""
+
+    practice_path = "practice"
+
+    practice = models.ForeignKey(Practice, on_delete=models.CASCADE, related_name="recipes")
+    key = models.CharField(max_length=80)
+    title = models.CharField(_("title"), max_length=160)
+    kind = models.CharField(_("kind"), max_length=12)
+    search_text = models.TextField(blank=True)
+    document = models.JSONField()
+    archived_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ("title",)
+        constraints = (models.UniqueConstraint(fields=["practice", "key"], name="recipe_key_once_a_practice"),)
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class Protocol(Row):
+    """A protocol's identity over its versions."""
+
+    practice_path = "practice"
+
+    practice = models.ForeignKey(Practice, on_delete=models.CASCADE, related_name="protocols")
+    key = models.CharField(max_length=80)
+    title = models.CharField(_("title"), max_length=160)
+
+    class Meta:
+        ordering = ("title",)
+        constraints = (models.UniqueConstraint(fields=["practice", "key"], name="protocol_key_once_a_practice"),)
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class ProtocolVersion(Row):
+    """One version: its record of ``ladlework/protocol/1``. A published one never changes."""
+
+    practice_path = "protocol__practice"
+
+    protocol = models.ForeignKey(Protocol, on_delete=models.CASCADE, related_name="versions")
+    number = models.PositiveIntegerField()
+    document = models.JSONField()
+    digest = models.CharField(max_length=64)
+    published_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ("protocol", "-number")
+        constraints = (
+            models.UniqueConstraint(fields=["protocol", "number"], name="version_number_once_a_protocol"),
+            models.UniqueConstraint(
+                fields=["protocol"], condition=Q(published_at__isnull=True), name="one_draft_a_protocol"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.protocol}, version {self.number}"

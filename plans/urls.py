@@ -1,0 +1,5 @@
+"""The book and the kitchen: foods, recipes, protocols."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,36 @@
+"""What belongs to the project: the files git keeps or would keep, or all files where there is no git."""
+
+import shutil
+import subprocess
+from functools import cache
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+NOT_OURS = {".git", ".venv", "var", "__pycache__", "staticfiles", "node_modules"}
+
+
+@cache
+def project_files() -> tuple[Path, ...]:
+    """Every file of the project that exists, as paths from its root, sorted."""
+    if (ROOT / ".git").exists() and shutil.which("git"):
+        listed = subprocess.run(
+            ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"],
+            cwd=ROOT,
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout.split("\0")
+        found = (Path(name) for name in listed if name)
+    else:
+        found = (path.relative_to(ROOT) for path in ROOT.rglob("*"))
+    return tuple(
+        sorted(path for path in set(found) if (ROOT / path).is_file() and not NOT_OURS & set(path.parts))
+    )
+
+
+def read(path: Path) -> str | None:
+    """The text of a project file; nothing for a file that is no text (fonts, pictures)."""
+    try:
+        return (ROOT / path).read_text(encoding="utf-8")
+    except UnicodeDecodeError:
+        return None
