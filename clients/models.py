@@ -212,10 +212,16 @@ class CheckIn(Row):
     foods_tried = models.CharField(max_length=300, blank=True)
     notes = models.TextField(max_length=2000, blank=True)
     red_flags = models.JSONField(default=list)
+    burden = models.DecimalField(null=True, blank=True, max_digits=4, decimal_places=2)
+    """Mean of the symptoms given, 0 to 10; kept beside them so that lists can be sorted in the database."""
     recorded_at = models.DateTimeField()
+    flags_answered_at = models.DateTimeField(null=True, blank=True)
+    flags_answered_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+    flags_answer = models.CharField(max_length=600, blank=True)
 
     class Meta:
         ordering = ("eater", "-on")
+        indexes = (models.Index(fields=["on", "eater"]),)
         constraints = (
             models.UniqueConstraint(fields=["eater", "on"], name="one_check_in_a_day"),
             models.CheckConstraint(condition=Q(stool_form__isnull=True) | Q(stool_form__range=(1, 7)), name="stool_form_1_to_7"),
@@ -296,6 +302,7 @@ class IntakeDraft(Row):
     label = models.CharField(max_length=120, blank=True)
     answers = models.JSONField(default=dict)
     updated_at = models.DateTimeField()
+    archived_at = models.DateTimeField(null=True, blank=True)
     household = models.OneToOneField(Household, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
 
     class Meta:
