@@ -6,6 +6,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_safe
 
 from coaching.practice.access import STAFF, everyone, signed_in, staff
+from coaching.web import gallery
 
 
 @require_safe
@@ -19,7 +20,7 @@ def home(request: HttpRequest) -> HttpResponse:
 @staff
 def components(request: HttpRequest) -> HttpResponse:
     """Every component in all its states, as the running program draws it."""
-    return render(request, "components/gallery.html")
+    return render(request, "components/gallery.html", gallery.samples())
 
 
 @require_safe
