@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 import django
+from django.conf import settings
 from django.core.management import call_command
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
@@ -15,7 +16,9 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "coaching.settings")
 django.setup()
 
 call_command("migrate", verbosity=0, interactive=False)
+if not settings.WHITENOISE_USE_FINDERS:
+    call_command("collectstatic", verbosity=0, interactive=False)
 call_command("load_demo", "--if-empty")
 sys.stdout.write(f"\nLadlework opens at {os.environ['SITE_URL']}/   (Ctrl-C stops it)\n\n")
-call_command("demo_sign_ins")
+call_command("load_demo", "--sign-ins")
 sys.stdout.write("\n")

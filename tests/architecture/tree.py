@@ -6,7 +6,7 @@ from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-NOT_OURS = {".git", ".venv", "var", "__pycache__", "staticfiles", "node_modules"}
+MADE_HERE = {"var", "__pycache__", "staticfiles", "node_modules"}
 
 
 @cache
@@ -23,9 +23,13 @@ def project_files() -> tuple[Path, ...]:
         found = (Path(name) for name in listed if name)
     else:
         found = (path.relative_to(ROOT) for path in ROOT.rglob("*"))
-    return tuple(
-        sorted(path for path in set(found) if (ROOT / path).is_file() and not NOT_OURS & set(path.parts))
-    )
+    return tuple(sorted(path for path in set(found) if _is_ours(path) and (ROOT / path).is_file()))
+
+
+def _is_ours(path: Path) -> bool:
+    """Not so for what tools leave behind: folders that a run makes, and hidden ones save our own scripts."""
+    folders = set(path.parts[:-1])
+    return not folders & MADE_HERE and not {name for name in folders if name.startswith(".")} - {".ci"}
 
 
 def read(path: Path) -> str | None:
