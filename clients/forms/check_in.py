@@ -89,7 +89,9 @@ class CheckInForm(forms.Form):
 
     @staticmethod
     def _hint() -> HTML:
-        return HTML('{% load i18n %}<p class="form-text">{% translate "0 is not at all, 10 is the worst you know. Skip what does not matter today." %}</p>')
+        return HTML(
+            '{% load i18n %}<p class="form-text">{% translate "0 is not at all, 10 is the worst you know. Skip what does not matter today." %}</p>'
+        )
 
     @staticmethod
     def _row(name: str) -> Field:

@@ -1,0 +1,103 @@
+"""A new household as it was handed in: who, in which kitchen, agreed to what, on which protocol.
+
+The form and the household file both end here, and one service makes rows of it.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+
+from clients.domain.questions import Answer
+
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+MOST_EATERS = 20
+MOST_POTS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class NewClient:
+    """The person who signed up."""
+
+    name: str
+    email: str
+    phone: str = ""
+    language: str = "en"
+    time_zone: str = "UTC"
+
+
+@dataclass(frozen=True, slots=True)
+class KitchenFacts:
+    """What a household cooks with and when. Pots are litres, hands-on minutes by weekday, jars a count."""
+
+    pots_l: tuple[Decimal, ...] = ()
+    jars: int = 0
+    hands_on_min: Mapping[str, int] = field(default_factory=dict)
+    busy: tuple[str, ...] = ()
+    freezer: bool = True
+
+    def record(self) -> dict[str, object]:
+        """The kitchen as ``ladlework/household/1`` writes it."""
+        return {
+            "pots_l": [float(pot) for pot in self.pots_l],
+            "jars": self.jars,
+            "hands_on_min": {day: self.hands_on_min.get(day, 0) for day in WEEKDAYS},
+            "busy": [day for day in WEEKDAYS if day in self.busy],
+            "freezer": self.freezer,
+        }
+
+    @classmethod
+    def from_record(cls, record: Mapping[str, object]) -> "KitchenFacts":
+        """The inverse of ``record``; what is missing takes its default."""
+        return cls(
+            pots_l=tuple(Decimal(str(pot)) for pot in record.get("pots_l", ())),
+            jars=int(record.get("jars", 0)),
+            hands_on_min=dict(record.get("hands_on_min", {})),
+            busy=tuple(record.get("busy", ())),
+            freezer=bool(record.get("freezer", True)),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class NewEnrolment:
+    """A place on one protocol version, by the version's id, from a stage and a day."""
+
+    version: str
+    stage: str
+    start_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class NewEater:
+    """One person at the table. ``allergies`` are families; ``excluded`` and ``dislikes`` are food keys."""
+
+    name: str
+    born: date
+    sex: str = "unstated"
+    appetite: Decimal = Decimal(1)
+    leaning: str = "none"
+    dislikes: tuple[str, ...] = ()
+    allergies: tuple[str, ...] = ()
+    excluded: tuple[str, ...] = ()
+    answers: Mapping[str, Answer] = field(default_factory=dict)
+    is_client: bool = False
+    enrolment: NewEnrolment | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NewConsent:
+    """What the client agreed to, in the words shown, and the day."""
+
+    text: str
+    agreed_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class NewHousehold:
+    """Everything a household begins with."""
+
+    name: str
+    client: NewClient
+    kitchen: KitchenFacts
+    eaters: tuple[NewEater, ...]
+    consent: NewConsent

@@ -1,0 +1,53 @@
+"""What a week's page shows, in words: the table, the stove with its reasons, and how good the plan is."""
+
+from typing import Any
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from clients.services.weeks import no_week_of, week_values
+from clients.wording.weeks import COST, quality_words, reason_words
+from coaching.domain.units import System
+from plans.domain.brief import Brief, Week
+from plans.printables.facts import WeekSheet
+from plans.printables.week import cook_words, week_sheet
+
+
+def week_page(row) -> dict[str, Any]:
+    """The context of a week's page, by the week's state."""
+    context = {"week": row, "household": row.household}
+    if row.state == row.State.NONE:
+        answer = no_week_of(row)
+        return context | {
+            "conflicts": [reason_words(reason) for reason in answer.conflicts],
+            "relaxations": [reason_words(reason) for reason in answer.relaxations],
+        }
+    if row.state == row.State.ASKED:
+        return context
+    week, brief = week_values(row)
+    system = System(row.household.practice.units)
+    sheet = week_sheet(week=week, brief=brief, system=system)
+    return context | {
+        "sheet": sheet,
+        "cooks": _cooks(week, brief, system),
+        "freezer": _freezer(sheet),
+        "quality": quality_words(week.gap),
+        "costs": [{"term": COST[part], "value": cost} for part, cost in week.objective.items() if cost],
+    }
+
+
+def _cooks(week: Week, brief: Brief, system: System) -> list[dict[str, str]]:
+    words = cook_words(week=week, brief=brief, system=system)
+    return [
+        {
+            "day": date_format(cook.on, _("l j M")),
+            "words": words[cook.key],
+            "why": " ".join(reason_words(reason) for reason in cook.why),
+        }
+        for cook in sorted(week.cooks, key=lambda cook: (cook.on, cook.key))
+    ]
+
+
+def _freezer(sheet: WeekSheet) -> list[dict[str, str]]:
+    days = [day for day in (sheet.before, *sheet.days) if day is not None]
+    return [{"day": f"{day.name} {day.date}", "words": line} for day in days for line in day.freezer]

@@ -1,0 +1,145 @@
+"""Household files: the example of the schema is read whole; every problem is named with its line."""
+
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from clients.domain.household_file import KnownProtocol, read_household
+from clients.domain.people import NewConsent, NewEnrolment
+
+SCHEMAS = Path(__file__).parents[3] / "plans" / "data" / "SCHEMAS.md"
+TODAY = date(2026, 11, 25)
+FOODS = ("egg", "beef-liver")
+PROTOCOLS = {"hearth-five": KnownProtocol("v1", ("settle", "soften"))}
+
+
+def example() -> str:
+    """The household file in the description of all files."""
+    text = SCHEMAS.read_text("utf-8")
+    begin = text.index("schema: ladlework/household/1")
+    return text[begin : text.index("```", begin)]
+
+
+def read(text: str):
+    return read_household(
+        text,
+        "reed.yaml",
+        foods=FOODS,
+        protocols=PROTOCOLS,
+        languages=["en"],
+        agreement="Coaching only.",
+        today=TODAY,
+    )
+
+
+def problems(old: str, new: str) -> list[tuple[int, str]]:
+    """The problems, as line and field, of the example with one thing changed."""
+    assert old in example()
+    made, found = read(example().replace(old, new))
+    assert made is None
+    assert all(problem.message and problem.fix for problem in found)
+    return [(problem.line, problem.field) for problem in found]
+
+
+def test_the_example_of_the_schema_is_read():
+    made, found = read(example())
+    assert found == ()
+    assert (made.name, made.client.email, made.client.time_zone) == (
+        "Reed",
+        "dana@example.org",
+        "Europe/Dublin",
+    )
+    assert made.kitchen.pots_l == (Decimal("7.5"),)
+    assert made.kitchen.hands_on_min["sun"] == 150
+    assert made.kitchen.busy == ("tue", "thu")
+    assert made.consent == NewConsent("Coaching only.", date(2026, 11, 20))
+    [dana] = made.eaters
+    assert dana.is_client
+    assert (dana.born, dana.sex, dana.allergies, dana.excluded, dana.dislikes) == (
+        date(1986, 4, 12),
+        "female",
+        ("milk",),
+        ("egg",),
+        ("beef-liver",),
+    )
+    assert dana.enrolment == NewEnrolment("v1", "settle", date(2026, 12, 7))
+    assert dana.answers["pregnant"] is False
+    assert not any(dana.answers.values())
+
+
+def test_conditions_are_a_list_of_what_was_answered_yes_or_keys_with_answers():
+    listed, _ = read(example().replace("conditions: []", "conditions: [warfarin]"))
+    assert listed.eaters[0].answers["warfarin"] is True
+    mapped, _ = read(example().replace("conditions: []", "conditions: {warfarin: no, weight-kg: 71.5}"))
+    assert mapped.eaters[0].answers["warfarin"] is False
+    assert mapped.eaters[0].answers["weight-kg"] == Decimal("71.5")
+
+
+def test_the_first_stage_is_the_default():
+    made, _ = read(example().replace("      stage: settle               # omit: the first\n", ""))
+    assert made.eaters[0].enrolment.stage == "settle"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "expected"),
+    [
+        ("email: dana@example.org", "email: dana", [(2, "email of client")]),
+        ("Europe/Dublin", "Europe/Dubln", [(2, "time_zone of client")]),
+        ("language: en", "language: tlh", [(2, "language of client")]),
+        ("name: Dana Reed, ", "", [(2, "name of client")]),
+        ("1986-04-12", "yesterday", [(8, "born of eater 1 of household")]),
+        ("1986-04-12", "2030-01-01", [(8, "born of eater 1 of household")]),
+        ("sex: female ", "sex: f ", [(9, "sex of eater 1 of household")]),
+        ("appetite: 1.0", "appetite: 9", [(10, "appetite of eater 1 of household")]),
+        ("[beef-liver]", "[beef-livr]", [(12, "dislikes of eater 1 of household")]),
+        ("[milk]", "[dairy]", [(13, "allergies of eater 1 of household")]),
+        ("[egg]", "[eggs]", [(14, "excluded of eater 1 of household")]),
+        ("conditions: []", "conditions: [warfarn]", [(15, "conditions of eater 1 of household")]),
+        (
+            "conditions: []",
+            "conditions: {weight-kg: 9000}",
+            [(15, "weight-kg of conditions of eater 1 of household")],
+        ),
+        ("protocol: hearth-five", "protocol: heath-five", [(16, "protocol of eater 1 of household")]),
+        ("stage: settle", "stage: setle", [(17, "stage of eater 1 of household")]),
+        ("2026-12-07", "soon", [(18, "start of eater 1 of household")]),
+        ("scope: true", "scope: false", [(19, "scope of consent of household")]),
+        ("on: 2026-11-20", "on: 2027-01-01", [(19, "on of consent of household")]),
+        ("schema: ladlework/household/1", "schema: ladlework/foods/1", [(1, "schema")]),
+        ("leaning: none", "mood: none", [(11, "mood of eater 1 of household")]),
+    ],
+)
+def test_what_is_wrong_is_named_with_its_line(old: str, new: str, expected: list):
+    assert problems(old, new) == expected
+
+
+def test_all_problems_are_named_at_once():
+    assert len(problems("dana@example.org, phone", "dana, mood: good, phone")) == 2
+
+
+def test_someone_on_a_protocol_has_to_be_screened():
+    line = "      conditions: []              # screening answers by key, see `clients/domain/screening.py`\n"
+    assert problems(line, "") == [(7, "conditions of eater 1 of household")]
+
+
+def test_a_day_without_a_protocol_is_a_problem():
+    assert problems("      protocol: hearth-five       # omit for an eater who follows none\n", "") == [
+        (16, "stage of eater 1 of household"),
+        (17, "start of eater 1 of household"),
+    ]
+
+
+def test_what_is_no_yaml_is_refused():
+    made, found = read_household(
+        "record,name\nclient,Dana\n",
+        "reed.csv",
+        foods=FOODS,
+        protocols=PROTOCOLS,
+        languages=["en"],
+        agreement="",
+        today=TODAY,
+    )
+    assert made is None
+    assert found

@@ -1,0 +1,82 @@
+"""Forms give back what they were given, in either unit."""
+
+from decimal import Decimal
+
+import pytest
+from django.utils.datastructures import MultiValueDict
+from hypothesis import given
+from hypothesis import strategies as st
+
+from clients.domain.people import WEEKDAYS, KitchenFacts
+from clients.domain.questions import Group, Person, asked_of
+from clients.forms.people import KitchenForm
+from clients.forms.screening import ScreeningForm
+from tests.factories import TODAY
+
+ADULT = Person(TODAY.replace(year=1986), "female")
+
+
+def as_typed(initial: dict) -> MultiValueDict:
+    """Initial values as a browser would send them back."""
+    typed = {}
+    for name, value in initial.items():
+        if isinstance(value, list):
+            typed[name] = [str(item) for item in value]
+        elif value is not False and value is not None:
+            typed[name] = [f"{value:f}" if isinstance(value, Decimal) else str(value)]
+    return MultiValueDict(typed)
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+@given(weight=st.decimals(40, 160, places=1), height=st.integers(140, 210), ticked=st.booleans())
+def test_a_screening_shown_and_sent_again_says_the_same(units, weight, height, ticked):
+    questions = asked_of(ADULT, TODAY)
+    answers = {"weight-kg": weight, "height-cm": Decimal(height), "warfarin": ticked}
+    answers |= {q.key: False for q in questions if q.kind == "yes-no" and q.key != "warfarin"}
+    initial = ScreeningForm.initial_from(answers, questions, units)
+    form = ScreeningForm(as_typed(initial), person=ADULT, today=TODAY, units=units)
+    assert form.is_valid(), form.errors
+    again = form.answers()
+    assert again["warfarin"] is ticked
+    # Pounds and inches are shown to one decimal: half of that, in metric, is the most that can differ.
+    assert abs(again["weight-kg"] - weight) <= Decimal("0.023")
+    assert abs(again["height-cm"] - height) <= Decimal("0.127")
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+@given(
+    pots=st.lists(st.decimals(1, 40, places=1), min_size=1, max_size=4),
+    minutes=st.integers(0, 600),
+    busy=st.sets(st.sampled_from(WEEKDAYS)),
+    freezer=st.booleans(),
+)
+def test_a_kitchen_shown_and_sent_again_says_the_same(units, pots, minutes, busy, freezer):
+    facts = KitchenFacts(
+        pots_l=tuple(sorted(pots, reverse=True)),
+        jars=3,
+        hands_on_min=dict.fromkeys(WEEKDAYS, minutes),
+        busy=tuple(day for day in WEEKDAYS if day in busy),
+        freezer=freezer,
+    )
+    form = KitchenForm(as_typed(KitchenForm.initial_from(facts, units)), units=units)
+    assert form.is_valid(), form.errors
+    again = form.facts()
+    assert all(abs(a - b) <= Decimal("0.005") for a, b in zip(again.pots_l, facts.pots_l, strict=True))
+    assert (again.jars, again.hands_on_min, set(again.busy), again.freezer) == (
+        3,
+        facts.hands_on_min,
+        busy,
+        freezer,
+    )
+
+
+def test_every_group_of_ticks_has_a_none_of_these():
+    form = ScreeningForm(person=ADULT, today=TODAY, units="metric")
+    for group in Group:
+        assert group.value in form.fields
+        assert f"{group.value}-none" in form.fields
+
+
+def test_inches_alone_are_no_height():
+    form = ScreeningForm(MultiValueDict({"height-in": ["6"]}), person=ADULT, today=TODAY, units="us")
+    assert "height-ft" in form.errors
