@@ -1,0 +1,193 @@
+"""Writing a recipe down: the recipe itself and a row an ingredient.
+
+Fields hold text as it was typed. What it means is read by ``plans.domain.filing.recipes``, by the rules files go by.
+"""
+
+import re
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Div, Fieldset, Layout
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from coaching.domain.errors import Problem
+from plans.domain.filing.core_temperature import CHART_F
+from plans.domain.filing.lookup import folded
+from plans.domain.filing.recipes import INGREDIENT
+from plans.domain.ingredient_lines import IngredientLine
+from plans.domain.jsonld import Draft
+from plans.domain.vocabulary import RECIPE_KINDS, Slot, Use
+from plans.wording import KIND, SLOT, USE
+
+MOST_INGREDIENTS = 100
+SPARE_ROWS = 3
+_INGREDIENT_PROBLEM = re.compile(r"(?:(\w+) of )?ingredient (\d+)")
+
+
+def _text(label: Any, help_text: Any = "", **attrs: Any) -> forms.CharField:
+    return forms.CharField(
+        label=label,
+        required=False,
+        max_length=2_000,
+        help_text=help_text,
+        widget=forms.TextInput(attrs={"autocomplete": "off", **attrs}),
+    )
+
+
+def _number(label: Any, help_text: Any = "") -> forms.CharField:
+    return _text(label, help_text, inputmode="numeric")
+
+
+class RecipeForm(forms.Form):
+    """A recipe without its ingredients."""
+
+    title = _text(_("Title"))
+    kind = forms.ChoiceField(
+        label=_("Kind of dish"),
+        required=False,
+        choices=[("", "–"), *((kind, KIND[kind]) for kind in RECIPE_KINDS)],
+    )
+    slots = forms.MultipleChoiceField(
+        label=_("When it can be eaten"),
+        required=False,
+        choices=[(slot.value, SLOT[slot]) for slot in Slot],
+        widget=forms.CheckboxSelectMultiple,
+    )
+    main = _text(
+        _("Same dish as"), _("Recipes that share this word count as one dish when a week is varied.")
+    )
+    makes = _text(
+        _("Food it makes"), _("For a stock only: the food it makes, such as chicken-stock."), list="foods"
+    )
+    servings = _number(_("Adult portions"))
+    portion = _text(_("One portion"), _("Amount and unit, such as 400 ml or 300 g."))
+    hands_on_min = _number(_("Minutes of work"))
+    elapsed_min = _number(_("Minutes in all"))
+    fridge_days = _number(_("Days in the refrigerator"), _("After the cooking day."))
+    freezer_days = _number(_("Days in the freezer"), _("0 when it does not freeze."))
+    batch = forms.BooleanField(
+        label=_("May be cooked in a multiple and eaten over several days"), required=False
+    )
+    core_temp_f = forms.ChoiceField(
+        label=_("Least core temperature"),
+        required=False,
+        choices=[("", _("No meat, fish or egg")), *((str(degrees), f"{degrees} °F") for degrees in CHART_F)],
+        help_text=_("165 °F poultry; 160 °F minced meat, game and egg dishes; 145 °F whole cuts and fish."),
+    )
+    steps = forms.CharField(
+        label=_("Steps"),
+        required=False,
+        max_length=100_000,
+        help_text=_("One step a line."),
+        widget=forms.Textarea(attrs={"rows": 10}),
+    )
+    child_note = forms.CharField(
+        label=_("For a toddler"),
+        required=False,
+        max_length=2_000,
+        help_text=_("How to serve it to a small child. May stay empty."),
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+    unread = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+        self.helper.disable_csrf = True
+        self.helper.layout = Layout(
+            Fieldset(_("The dish"), "title", Div("kind", "main", "makes", css_class="side-by-side"), "slots"),
+            Fieldset(
+                _("How much and how long"),
+                Div("servings", "portion", css_class="side-by-side short"),
+                Div("hands_on_min", "elapsed_min", css_class="side-by-side short"),
+            ),
+            Fieldset(
+                _("Keeping and safety"),
+                Div("fridge_days", "freezer_days", css_class="side-by-side short"),
+                "batch",
+                "core_temp_f",
+            ),
+            Fieldset(_("Cooking"), "steps", "child_note"),
+            "unread",
+        )
+
+    def values(self) -> dict[str, Any]:
+        """The typed values by the names of a file; an empty main becomes the title's."""
+        typed = dict(self.cleaned_data)
+        typed.pop("unread")
+        typed["steps"] = typed["steps"].splitlines()
+        typed["batch"] = "true" if typed["batch"] else ""
+        typed["main"] = typed["main"] or key_of(typed["title"])
+        return typed
+
+
+class IngredientForm(forms.Form):
+    """One ingredient. ``line`` is how a recipe from elsewhere put it."""
+
+    line = forms.CharField(required=False, max_length=2_000, widget=forms.HiddenInput)
+    quantity = _text(_("Amount"), inputmode="decimal")
+    unit = _text(_("Unit"), list="units")
+    food = _text(_("Food"), list="foods")
+    form = _text(_("Prepared"), list="forms")
+    size = _text(_("Cut"))
+    use = forms.ChoiceField(
+        label=_("Use"), required=False, choices=[(use.value, USE[use]) for use in Use], initial=Use.BASE.value
+    )
+
+    def values(self) -> dict[str, str]:
+        """The typed values by the names of a file."""
+        return {name: self.cleaned_data.get(name, "") for name in INGREDIENT}
+
+    @property
+    def is_blank(self) -> bool:
+        """Nothing is typed in it; the use is always there."""
+        return not any(value for name, value in self.values().items() if name != "use")
+
+
+class _Rows(forms.BaseFormSet):
+    def get_form_kwargs(self, index: int | None) -> dict[str, Any]:
+        return super().get_form_kwargs(index) | {"empty_permitted": False, "use_required_attribute": False}
+
+
+IngredientForms = forms.formset_factory(
+    IngredientForm,
+    formset=_Rows,
+    extra=SPARE_ROWS,
+    max_num=MOST_INGREDIENTS,
+    absolute_max=MOST_INGREDIENTS + 20,
+    validate_max=True,
+)
+
+
+def key_of(title: str) -> str:
+    """The key a title makes: ``Chicken & leek pie`` is ``chicken-leek-pie``."""
+    return re.sub(r"[^a-z0-9]+", "-", folded(title)).strip("-")[:80].strip("-")
+
+
+def initial_of(draft: Draft) -> tuple[dict[str, Any], list[dict[str, str]]]:
+    """What a draft puts into both forms."""
+    values: dict[str, Any] = dict(draft.values)
+    values["steps"] = "\n".join(values.get("steps", ()))
+    values["batch"] = values.get("batch") == "true"
+    values["unread"] = "\n".join(draft.unread)
+    return values, [_row_of(part) for part in draft.ingredients]
+
+
+def show_problems(problems: Iterable[Problem], form: RecipeForm, rows: list[IngredientForm]) -> None:
+    """Put each problem beside the field it is about; ``rows`` are the ingredients in the order they were read."""
+    for problem in problems:
+        said = f"{problem.message} {problem.fix}".strip()
+        about = _INGREDIENT_PROBLEM.fullmatch(problem.field)
+        if about:
+            row = rows[int(about[2]) - 1]
+            row.add_error(about[1] if about[1] in row.fields else None, said)
+        else:
+            form.add_error(problem.field if problem.field in form.fields else None, said)
+
+
+def _row_of(part: IngredientLine) -> dict[str, str]:
+    named: Mapping[str, str] = {name: getattr(part, name) for name in INGREDIENT}
+    return {**named, "line": part.line, "use": part.use or Use.BASE.value}

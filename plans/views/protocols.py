@@ -1,0 +1,159 @@
+"""The protocols of the practice: list, page, handing in and out."""
+
+from typing import Any
+from uuid import UUID
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+from django.views.decorators.http import require_http_methods, require_safe
+
+from coaching.domain.units import System
+from coaching.practice.access import COACHES, coaches, staff
+from plans import selectors, services
+from plans.access import protocol_for, protocols_for, version_for
+from plans.domain.book import Protocol, Rule
+from plans.domain.filing.protocols import protocol_csv, protocol_yaml
+from plans.domain.overview import openings
+from plans.printables.words import amount_words, days_words
+from plans.views.downloads import text_file, writer_for
+from plans.views.uploads import Upload, upload_page
+from plans.views.wording import filed_protocol_words
+
+EXAMPLE = """\
+schema: ladlework/protocol/1
+key: two-steps
+title: Two steps
+summary: Settle on soft food, then widen.
+source: own invention
+caution: Ask your clinician before you start.
+stages:
+  - {key: settle, title: Settle, aim: Soft food., least_days: 5, usual_days: 10}
+  - {key: widen, title: Widen, aim: More food., least_days: 5, usual_days: 10}
+rules:
+  - {food: carrot, stage: settle, allowance: as prepared, forms: [boiled + peeled]}
+  - {food: carrot, stage: widen, allowance: freely}
+"""
+
+
+@require_safe
+@staff
+def protocols(request: HttpRequest) -> HttpResponse:
+    """Every protocol with its newest version."""
+    newest = selectors.newest_versions(protocols_for(request.member))
+    context = {
+        "rows": [{"version": version, "protocol": selectors.protocol_of(version)} for version in newest],
+        "may_change": request.member.role in COACHES,
+    }
+    return render(request, "plans/protocols.html", context)
+
+
+@require_safe
+@staff
+def protocol(request: HttpRequest, pk: UUID, number: int | None = None) -> HttpResponse:
+    """A version of a protocol, the newest without a number: what opens when, and in what form."""
+    row = protocol_for(request.member, pk)
+    versions = selectors.versions_of(row)
+    if not versions:
+        raise Http404
+    version = version_for(request.member, pk, number or versions[0].number)
+    held = selectors.protocol_of(version)
+    foods = selectors.foods_of(request.member.practice)
+    system = System(request.member.practice.units)
+    context = {
+        "row": row,
+        "version": version,
+        "versions": versions,
+        "is_newest": version.number == versions[0].number,
+        "protocol": held,
+        "stages": [
+            {"stage": part.stage, "openings": [_opening_row(opening, system) for opening in part.openings]}
+            for part in openings(held, foods)
+        ],
+        "modifiers": [_modifier_row(modifier, foods) for modifier in held.modifiers],
+        "challenges": _challenge_rows(held, foods, system),
+        "lead_in": sorted(held.lead_in, key=lambda task: -task.days_before),
+        "may_change": request.member.role in COACHES,
+    }
+    return render(request, "plans/protocol.html", context)
+
+
+@require_safe
+@staff
+def protocol_file(request: HttpRequest, pk: UUID, number: int, kind: str) -> HttpResponse:
+    """A version of a protocol as a file."""
+    write = writer_for(kind, yaml=protocol_yaml, csv=protocol_csv)
+    version = version_for(request.member, pk, number)
+    name = f"{version.protocol.key}-{version.number}"
+    return text_file(write(selectors.protocol_of(version)), name=name, kind=kind)
+
+
+@require_http_methods(["GET", "POST"])
+@coaches
+def protocol_import(request: HttpRequest) -> HttpResponse:
+    """Hand in a protocol file."""
+    upload = Upload(
+        title=gettext_lazy("Hand in a protocol"),
+        lead=gettext_lazy(
+            "A file with a key the book has becomes its next version. Eaters stay on theirs until you move them."
+        ),
+        up=gettext_lazy("Protocols"),
+        up_name="protocols",
+        example=EXAMPLE,
+        file=_file,
+    )
+    return upload_page(request, upload)
+
+
+def _file(**kwargs: Any) -> str:
+    return filed_protocol_words(services.protocol_import(**kwargs))
+
+
+def _opening_row(opening: Any, system: System) -> dict[str, Any]:
+    rule = opening.rule
+    return {
+        "groups": opening.groups,
+        "foods": opening.foods,
+        "allowance": rule.allowance,
+        "forms": rule.forms,
+        "taste": _taste(rule, system),
+        "note": rule.note,
+    }
+
+
+def _taste(rule: Rule, system: System) -> str:
+    """``From 5 g, 5 g more every 2 days, up to 30 g``."""
+    parts = []
+    if rule.start:
+        parts.append(_("from %(amount)s") % {"amount": amount_words(*rule.start, None, system)})
+    if rule.step and rule.every_days:
+        facts = {"amount": amount_words(*rule.step, None, system), "days": days_words(rule.every_days)}
+        parts.append(_("%(amount)s more every %(days)s") % facts)
+    if rule.most:
+        parts.append(_("up to %(amount)s") % {"amount": amount_words(*rule.most, None, system)})
+    return ", ".join(parts)
+
+
+def _modifier_row(modifier: Any, foods: Any) -> dict[str, Any]:
+    named = foods[modifier.food].name if modifier.food in foods else modifier.food
+    return {
+        "when": modifier.when,
+        "target": _("Everything") if modifier.all else modifier.group or named,
+        "require": (modifier.require,) if modifier.require else (),
+        "allowance": modifier.allowance,
+        "note": modifier.note,
+    }
+
+
+def _challenge_rows(held: Protocol, foods: Any, system: System) -> list[dict[str, Any]]:
+    return [
+        {
+            "challenge": challenge,
+            "food": foods[challenge.food].name if challenge.food in foods else challenge.food,
+            "forms": (challenge.form,),
+            "stage": held.stage(challenge.stage).title,
+            "doses": [amount_words(*dose, foods.get(challenge.food), system) for dose in challenge.doses],
+        }
+        for challenge in held.challenges
+    ]
