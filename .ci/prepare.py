@@ -3,6 +3,7 @@
 One process does it all, since each start of Django costs about a second.
 """
 
+import logging
 import os
 import sys
 from pathlib import Path
@@ -14,6 +15,7 @@ from django.core.management import call_command
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "coaching.settings")
 django.setup()
+logging.disable(logging.INFO)  # the audit trail of the demo is for the database, not for the screen
 
 call_command("migrate", verbosity=0, interactive=False)
 if not settings.WHITENOISE_USE_FINDERS:

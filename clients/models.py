@@ -85,7 +85,9 @@ class Eater(Row):
         VEGETABLES = "vegetables", _("More vegetables")
 
     household = models.ForeignKey(Household, on_delete=models.CASCADE, related_name="eaters")
-    client = models.OneToOneField(Client, null=True, blank=True, on_delete=models.SET_NULL, related_name="eater")
+    client = models.OneToOneField(
+        Client, null=True, blank=True, on_delete=models.SET_NULL, related_name="eater"
+    )
     position = models.PositiveSmallIntegerField(default=0)
     name = models.CharField(_("name"), max_length=80)
     born = models.DateField(_("born"))
@@ -150,7 +152,8 @@ class Spell(Row):
                 fields=["enrolment"], condition=Q(ended_on__isnull=True), name="one_open_spell_an_enrolment"
             ),
             models.CheckConstraint(
-                condition=Q(ended_on__isnull=True) | Q(ended_on__gte=models.F("began_on")), name="spell_ends_after_start"
+                condition=Q(ended_on__isnull=True) | Q(ended_on__gte=models.F("began_on")),
+                name="spell_ends_after_start",
             ),
         )
 
@@ -206,7 +209,11 @@ class CheckIn(Row):
     stool_count = models.PositiveSmallIntegerField(null=True, blank=True, validators=[MaxValueValidator(30)])
     energy = models.PositiveSmallIntegerField(null=True, blank=True, validators=NONE_TO_TEN)
     sleep_hours = models.DecimalField(
-        null=True, blank=True, max_digits=3, decimal_places=1, validators=[MinValueValidator(0), MaxValueValidator(24)]
+        null=True,
+        blank=True,
+        max_digits=3,
+        decimal_places=1,
+        validators=[MinValueValidator(0), MaxValueValidator(24)],
     )
     mood = models.PositiveSmallIntegerField(null=True, blank=True, validators=NONE_TO_TEN)
     foods_tried = models.CharField(max_length=300, blank=True)
@@ -216,7 +223,9 @@ class CheckIn(Row):
     """Mean of the symptoms given, 0 to 10; kept beside them so that lists can be sorted in the database."""
     recorded_at = models.DateTimeField()
     flags_answered_at = models.DateTimeField(null=True, blank=True)
-    flags_answered_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+    flags_answered_by = models.ForeignKey(
+        User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
     flags_answer = models.CharField(max_length=600, blank=True)
 
     class Meta:
@@ -224,7 +233,9 @@ class CheckIn(Row):
         indexes = (models.Index(fields=["on", "eater"]),)
         constraints = (
             models.UniqueConstraint(fields=["eater", "on"], name="one_check_in_a_day"),
-            models.CheckConstraint(condition=Q(stool_form__isnull=True) | Q(stool_form__range=(1, 7)), name="stool_form_1_to_7"),
+            models.CheckConstraint(
+                condition=Q(stool_form__isnull=True) | Q(stool_form__range=(1, 7)), name="stool_form_1_to_7"
+            ),
         )
 
     def __str__(self) -> str:
@@ -303,7 +314,9 @@ class IntakeDraft(Row):
     answers = models.JSONField(default=dict)
     updated_at = models.DateTimeField()
     archived_at = models.DateTimeField(null=True, blank=True)
-    household = models.OneToOneField(Household, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+    household = models.OneToOneField(
+        Household, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
 
     class Meta:
         ordering = ("-updated_at",)

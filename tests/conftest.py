@@ -15,13 +15,18 @@ hypothesis_settings.load_profile("ladlework")
 
 
 @pytest.fixture(autouse=True)
-def same_on_every_database(settings) -> None:
+def same_on_every_database(settings, tmp_path) -> None:
     """Settings that depend on whether others are served, pinned: the suite means the same on every database.
 
-    Static files keep their plain names and are found where they lie, so that no run needs them collected first.
+    Static files keep their plain names and are found where they lie, so that no run needs them collected first. Private
+    files go to a folder of the test's own.
     """
     plain = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
-    settings.STORAGES = {**settings.STORAGES, "staticfiles": plain}
+    private = {
+        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        "OPTIONS": {"location": str(tmp_path / "files")},
+    }
+    settings.STORAGES = {"default": private, "staticfiles": plain}
     settings.WHITENOISE_USE_FINDERS = True
     settings.REQUIRE_STAFF_MFA = False
 

@@ -19,7 +19,7 @@ HARD_FORMS = (1, 2)
 LOOSE_STOOLS_A_DAY = 3
 """Three or more loose or liquid stools a day are diarrhoea (World Health Organization)."""
 CONDITION_DAYS = 2
-"""A condition is in force on the day it was reported and the day after: our choice, yesterday's symptoms steer today."""
+"""A condition holds on the day it was reported and the day after: our choice, yesterday's symptoms steer today."""
 
 
 class Urgency(IntEnum):
@@ -39,15 +39,26 @@ class RedFlag:
     source: str
 
 
+_ANAPHYLAXIS = "Cardona et al., World Allergy Organization anaphylaxis guidance 2020, 13:100472"
 RED_FLAGS = (
-    RedFlag("swelling-or-breathing", Urgency.EMERGENCY, "World Allergy Organization anaphylaxis guidance 2020, 13:100472"),
-    RedFlag("faint-after-food", Urgency.EMERGENCY, "World Allergy Organization anaphylaxis guidance 2020, 13:100472"),
+    RedFlag(
+        "swelling-or-breathing",
+        Urgency.EMERGENCY,
+        _ANAPHYLAXIS,
+    ),
+    RedFlag(
+        "faint-after-food",
+        Urgency.EMERGENCY,
+        _ANAPHYLAXIS,
+    ),
     RedFlag("chest-pain", Urgency.EMERGENCY, "general triage advice, from memory"),
     RedFlag("blood-in-stool", Urgency.SAME_DAY, "NICE CG61, alarm signs; rectal bleeding"),
     RedFlag("black-stools", Urgency.SAME_DAY, "general triage advice, from memory"),
     RedFlag("fever", Urgency.SAME_DAY, "general triage advice, above 38.5 °C with gut symptoms, from memory"),
     RedFlag("severe-pain", Urgency.SAME_DAY, "general triage advice, from memory"),
-    RedFlag("no-fluids", Urgency.SAME_DAY, "general triage advice, nothing kept down for 12 hours, from memory"),
+    RedFlag(
+        "no-fluids", Urgency.SAME_DAY, "general triage advice, nothing kept down for 12 hours, from memory"
+    ),
     RedFlag("yellow-skin", Urgency.SAME_DAY, "general triage advice, from memory"),
     RedFlag("weight-loss", Urgency.SOON, "NICE CG61, alarm signs; unexplained weight loss"),
 )
@@ -71,7 +82,9 @@ class Answers:
     @property
     def is_empty(self) -> bool:
         numbers = (self.stool_form, self.stool_count, self.energy, self.sleep_hours, self.mood)
-        return not (self.symptoms or self.foods_tried or self.notes or self.red_flags) and all(n is None for n in numbers)
+        return not (self.symptoms or self.foods_tried or self.notes or self.red_flags) and all(
+            n is None for n in numbers
+        )
 
 
 def burden(symptoms: Mapping[str, int]) -> Decimal | None:

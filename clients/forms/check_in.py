@@ -10,6 +10,8 @@ from django.utils.translation import gettext_lazy as _
 from clients.domain.check_in import RED_FLAGS, SYMPTOMS, Answers
 from clients.wording.check_in import RED_FLAG, STOOL_FORM, SYMPTOM
 
+SCALE_HINT = '{% include "clients/_scale_hint.html" %}'
+
 
 def _scale(label, *, help_text="") -> forms.TypedChoiceField:
     """Eleven targets from 0 to 10; none chosen means not answered."""
@@ -80,17 +82,13 @@ class CheckInForm(forms.Form):
         self.helper = FormHelper(self)
         self.helper.form_tag = False
         self.helper.layout = Layout(
-            Fieldset(_("How bad was it?"), self._hint(), *[self._row(f"symptom-{key}") for key in SYMPTOMS]),
+            Fieldset(
+                _("How bad was it?"), HTML(SCALE_HINT), *[self._row(f"symptom-{key}") for key in SYMPTOMS]
+            ),
             Fieldset(_("Stool"), "stool_form", "stool_count"),
             Fieldset(_("You"), self._row("energy"), self._row("mood"), "sleep_hours"),
             Fieldset(_("Food and notes"), "foods_tried", "notes"),
             Fieldset(_("Signs that need a doctor"), Div("red_flags", css_class="red-flags")),
-        )
-
-    @staticmethod
-    def _hint() -> HTML:
-        return HTML(
-            '{% load i18n %}<p class="form-text">{% translate "0 is not at all, 10 is the worst you know. Skip what does not matter today." %}</p>'
         )
 
     @staticmethod

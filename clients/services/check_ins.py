@@ -55,7 +55,11 @@ def check_in_record(
         "burden": burden(answers.symptoms),
         "recorded_at": at,
     }
-    reset = {"flags_answered_at": None, "flags_answered_by": None, "flags_answer": ""} if answers.red_flags else {}
+    reset = (
+        {"flags_answered_at": None, "flags_answered_by": None, "flags_answer": ""}
+        if answers.red_flags
+        else {}
+    )
     check_in, created = CheckIn.objects.update_or_create(eater=eater, on=on, defaults=values | reset)
     if answers.red_flags:
         owe(
@@ -78,14 +82,20 @@ def check_in_record(
 def _refuse_unusable(on: date, today: date, answers: Answers) -> None:
     if not 0 <= (today - on).days <= EARLIEST_DAYS:
         raise Refused(
-            Problem(0, "on", "This day cannot be filled in.", f"Choose a day from the last {EARLIEST_DAYS} days.")
+            Problem(
+                0, "on", "This day cannot be filled in.", f"Choose a day from the last {EARLIEST_DAYS} days."
+            )
         )
     if answers.is_empty:
-        raise Refused(Problem(0, "symptoms", "Nothing is filled in yet.", "Answer at least one question, then send."))
+        raise Refused(
+            Problem(0, "symptoms", "Nothing is filled in yet.", "Answer at least one question, then send.")
+        )
     unknown = [key for key in answers.symptoms if key not in SYMPTOMS]
     unknown += [key for key in answers.red_flags if key not in {flag.key for flag in RED_FLAGS}]
     if unknown:
-        raise Refused(Problem(0, "symptoms", f"Unknown words: {', '.join(unknown)}.", "Reload the page and try again."))
+        raise Refused(
+            Problem(0, "symptoms", f"Unknown words: {', '.join(unknown)}.", "Reload the page and try again.")
+        )
 
 
 @transaction.atomic
@@ -104,7 +114,9 @@ def red_flags_answer(*, check_in: CheckIn, answer: str, by: Membership, at: date
     """Record what a clinician answered to a red flag; only then does the flag stop pausing advice."""
     if not answer.strip():
         raise Refused(
-            Problem(0, "answer", "There is no answer yet.", "Write who was asked, when, and what they said to do.")
+            Problem(
+                0, "answer", "There is no answer yet.", "Write who was asked, when, and what they said to do."
+            )
         )
     CheckIn.objects.filter(pk=check_in.pk).update(
         flags_answer=answer.strip(), flags_answered_at=at, flags_answered_by=by.user

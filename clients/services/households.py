@@ -16,7 +16,7 @@ from clients.services.screening import screening_record
 from coaching.domain.errors import Problem, Refused
 from coaching.outbox.services import owe
 from coaching.practice.models import Membership, Practice, User
-from coaching.practice.services import audit
+from coaching.practice.services import account_address_change, account_open, audit
 from plans.models import ProtocolVersion
 
 CLIENT_FIELDS = frozenset({"name", "email", "phone", "language", "time_zone"})
@@ -157,13 +157,16 @@ def client_account_open(*, client: Client, by: Membership, at: datetime) -> User
         raise Refused(Problem(0, "email", _("This client already has access."), ""))
     if User.objects.filter(email__iexact=held.email).exists():
         raise Refused(_address_taken())
-    user = User.objects.create_user(
-        held.email, None, name=held.name, language=held.language, time_zone=held.time_zone
+    user = account_open(
+        practice=held.household.practice,
+        role=Membership.Role.CLIENT,
+        email=held.email,
+        name=held.name,
+        language=held.language,
+        time_zone=held.time_zone,
     )
-    practice = held.household.practice
-    Membership.objects.create(user=user, practice=practice, role=Membership.Role.CLIENT)
     Client.objects.filter(pk=held.pk).update(user=user)
-    _owe_invitation(held, at)
+    _owe_invitation(user, at)
     _note(held.household, "client account opened", held.pk, by, at)
     return user
 
@@ -268,17 +271,16 @@ def _move_unused_account(client: Client, at: datetime) -> None:
         return
     if User.objects.filter(email__iexact=client.email).exclude(pk=user.pk).exists():
         raise Refused(_address_taken())
-    user.email = client.email.lower()
-    user.save(update_fields=["email"])
-    _owe_invitation(client, at, again=True)
+    account_address_change(user=user, email=client.email)
+    _owe_invitation(user, at, again=True)
 
 
-def _owe_invitation(client: Client, at: datetime, *, again: bool = False) -> None:
+def _owe_invitation(user: User, at: datetime, *, again: bool = False) -> None:
     suffix = f":{at.isoformat()}" if again else ""
     owe(
         kind="send-invitation",
-        key=f"invitation:{client.pk}{suffix}",
-        payload={"client": str(client.pk)},
+        key=f"invitation:{user.pk}{suffix}",
+        payload={"user": str(user.pk)},
         due_at=at,
     )
 

@@ -1,7 +1,7 @@
 """Who may see which rows and which pages. Nothing else in the project decides this.
 
 Pages: every view carries an access rule (``staff``, ``client_only``, ``signed_in``, ``everyone``); the middleware shuts
-any view without one. Rows: ``visible`` narrows a queryset to what a member may see. What one may not see does not exist.
+any view without one. Rows: ``visible`` narrows a queryset to what a member may see. The rest does not exist.
 """
 
 from collections.abc import Callable

@@ -20,7 +20,9 @@ class AccountAdapter(DefaultAccountAdapter):
 def _cipher() -> MultiFernet:
     """Keys derived from SECRET_KEY and its fallbacks, newest first, so the key can be rotated."""
     secrets = [settings.SECRET_KEY, *settings.SECRET_KEY_FALLBACKS]
-    digests = [salted_hmac("ladlework.mfa", "seed", secret=secret, algorithm="sha256").digest() for secret in secrets]
+    digests = [
+        salted_hmac("ladlework.mfa", "seed", secret=secret, algorithm="sha256").digest() for secret in secrets
+    ]
     return MultiFernet([Fernet(base64.urlsafe_b64encode(digest)) for digest in digests])
 
 

@@ -77,7 +77,9 @@ class Practice(Row):
     emergency_number = models.CharField(_("emergency number"), max_length=20, default="911")
     client_agreement = models.TextField(_("what clients agree to"), blank=True)
     rules_checked_at = models.DateTimeField(_("local rules checked"), null=True, blank=True)
-    rules_checked_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+    rules_checked_by = models.ForeignKey(
+        User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
 
     def __str__(self) -> str:
         return self.name

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
+from allauth.account.models import EmailAddress
 from django.db import transaction
 
 from coaching.domain.errors import Problem, Refused
@@ -90,3 +91,33 @@ def practice_set_up(
     Practice.objects.filter(pk=practice.pk).update(rules_checked_at=at, rules_checked_by=by.user)
     audit(practice=practice, user=by.user, action="local rules confirmed", subject=str(practice.pk), at=at)
     return Practice.objects.get(pk=practice.pk)
+
+
+@transaction.atomic
+def account_open(
+    *,
+    practice: Practice,
+    role: str,
+    email: str,
+    name: str,
+    language: str = "en",
+    time_zone: str = "UTC",
+    password: str | None = None,
+) -> User:
+    """Make an account with its role. Without a password its owner sets one by the invitation.
+
+    The address counts as confirmed: only who reads its mail can set the password. The caller checks it is not taken.
+    """
+    user = User.objects.create_user(email, password, name=name, language=language, time_zone=time_zone)
+    EmailAddress.objects.create(user=user, email=user.email, verified=True, primary=True)
+    Membership.objects.create(user=user, practice=practice, role=role)
+    return user
+
+
+@transaction.atomic
+def account_address_change(*, user: User, email: str) -> None:
+    """Let an account that nobody has signed in to yet follow its owner's new address."""
+    user.email = email.lower()
+    user.save(update_fields=["email"])
+    EmailAddress.objects.filter(user=user).delete()
+    EmailAddress.objects.create(user=user, email=user.email, verified=True, primary=True)

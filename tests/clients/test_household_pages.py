@@ -226,7 +226,8 @@ def test_access_is_given_by_a_button_and_the_invitation_is_owed(cast, eater, sig
     browser = sign_in("coach")
     assert "the invitation is on its way" in post(browser, "client_access", client.pk).content.decode()
     assert User.objects.filter(email="newcomer@example.org").exists()
-    assert OwedWork.objects.get().key == f"invitation:{client.pk}"
+    client.refresh_from_db()
+    assert OwedWork.objects.get().key == f"invitation:{client.user_id}"
     assert "already has access" in post(browser, "client_access", client.pk).content.decode()
 
 

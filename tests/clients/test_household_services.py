@@ -203,8 +203,8 @@ def test_access_makes_an_account_without_a_password_and_owes_the_invitation(cast
     owed = OwedWork.objects.get()
     assert (owed.kind, owed.key, owed.payload) == (
         "send-invitation",
-        f"invitation:{newcomer.pk}",
-        {"client": str(newcomer.pk)},
+        f"invitation:{newcomer.user_id}",
+        {"user": str(user.pk)},
     )
 
 

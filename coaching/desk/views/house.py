@@ -5,15 +5,18 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_safe
 
-from coaching.practice.access import STAFF, everyone, signed_in, staff
+from coaching.practice.access import COACHES, STAFF, everyone, signed_in, staff
 from coaching.web import gallery
 
 
 @require_safe
 @signed_in
 def home(request: HttpRequest) -> HttpResponse:
-    """Each person's first page: the board for staff, their own page for clients."""
-    return redirect("board" if request.member.role in STAFF else "portal")
+    """Each person's first page: the board for staff (setting up first), their own page for clients."""
+    member = request.member
+    if member.role in COACHES and not member.practice.is_set_up:
+        return redirect("practice_set_up")
+    return redirect("board" if member.role in STAFF else "portal")
 
 
 @require_GET

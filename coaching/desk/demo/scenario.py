@@ -1,0 +1,188 @@
+"""The demo practice: invented people on invented diets, told in days before and after today.
+
+Nobody here is real. Stages are named by their place in the protocol (1 is the first), days count back from today, so
+the board looks alive on any date.
+"""
+
+from dataclasses import dataclass, field
+
+PRACTICE = {
+    "slug": "quillmere",
+    "name": "Quillmere Food Coaching",
+    "postal_address": "The Old Creamery\n4 Weir Lane\nQuillmere",
+    "email": "hello@quillmere.example.org",
+    "phone": "555-0148",
+    "country": "IE",
+    "time_zone": "Europe/Dublin",
+}
+STAFF = (
+    ("owner", "maren@quillmere.example.org", "Maren Tolle"),
+    ("coach", "jude@quillmere.example.org", "Jude Abara"),
+    ("assistant", "pia@quillmere.example.org", "Pia Lund"),
+)
+PASSWORD = "oats-and-slow-barley"  # noqa: S105  (printed for everyone who starts the demo)
+CLIENT_SIGN_IN = "nell@quillmere.example.org"
+
+
+@dataclass(frozen=True)
+class Person:
+    """One eater. ``stays`` are (stage number, days in it), the last one still running; none: follows no protocol.
+
+    ``course`` is how the check-ins run: better, flat, worse, bumpy. ``every`` is days between check-ins, ``silent`` the
+    days since the last one.
+    """
+
+    name: str
+    age: int
+    sex: str
+    stays: tuple[tuple[int, int], ...] = ()
+    appetite: str = "1.0"
+    leaning: str = "none"
+    allergies: tuple[str, ...] = ()
+    excluded: tuple[str, ...] = ()
+    dislikes: tuple[str, ...] = ()
+    answers: dict[str, object] = field(default_factory=dict)
+    course: str = "better"
+    every: int = 1
+    silent: int = 0
+    red_flag: str = ""
+    hold_days: int = 0
+    starts_in: int | None = None
+    protocol: str = "hearth-five"
+    signed_off: bool = False
+
+    @property
+    def follows(self) -> bool:
+        """Whether this eater follows a protocol, now or soon."""
+        return bool(self.stays) or self.starts_in is not None
+
+
+@dataclass(frozen=True)
+class Home:
+    """One household: its first eater is the client."""
+
+    name: str
+    email: str
+    people: tuple[Person, ...]
+    coach: str = "jude"
+    busy: tuple[str, ...] = ("tue", "thu")
+    pots_l: tuple[float, ...] = (7.5,)
+    packet: bool = False
+
+
+HOMES = (
+    Home(
+        "Marsh",
+        CLIENT_SIGN_IN,
+        (
+            Person("Nell Marsh", 38, "female", ((1, 11), (2, 12)), course="better", silent=1),
+            Person("Tom Marsh", 41, "male", appetite="1.3", leaning="meat"),
+            Person(
+                "Ivo Marsh",
+                6,
+                "male",
+                ((1, 16),),
+                appetite="0.6",
+                dislikes=("beetroot",),
+                course="bumpy",
+                silent=1,
+                signed_off=True,
+            ),
+        ),
+        packet=True,
+    ),
+    Home(
+        "Adeyemi",
+        "tola@quillmere.example.org",
+        (Person("Tola Adeyemi", 44, "female", ((1, 6),), course="flat", red_flag="blood-in-stool"),),
+    ),
+    Home(
+        "Brandt",
+        "greta@quillmere.example.org",
+        (
+            Person("Greta Brandt", 35, "female", starts_in=9, leaning="vegetables"),
+            Person("Jonas Brandt", 37, "male", starts_in=9, appetite="1.2", allergies=("milk",)),
+        ),
+        busy=("mon", "wed"),
+    ),
+    Home(
+        "Castellan",
+        "rosa@quillmere.example.org",
+        (
+            Person(
+                "Rosa Castellan",
+                52,
+                "female",
+                ((1, 9), (2, 14), (3, 22)),
+                course="bumpy",
+                hold_days=10,
+                every=2,
+            ),
+        ),
+    ),
+    Home(
+        "Dunne",
+        "aoife@quillmere.example.org",
+        (Person("Aoife Dunne", 29, "female", ((1, 10), (2, 9)), silent=5, every=1),),
+    ),
+    Home(
+        "Eklund",
+        "per@quillmere.example.org",
+        (Person("Per Eklund", 61, "male", ((1, 8), (2, 12), (3, 18)), course="worse", every=2),),
+    ),
+    Home(
+        "Farouk",
+        "salma@quillmere.example.org",
+        (
+            Person("Salma Farouk", 33, "female", ((1, 11),), allergies=("milk",), silent=1),
+            Person("Idris Farouk", 36, "male", appetite="1.2"),
+        ),
+    ),
+    Home(
+        "Gallagher",
+        "dara@quillmere.example.org",
+        (Person("Dara Gallagher", 47, "female", ((1, 13), (2, 33)), course="flat", every=3),),
+    ),
+    Home(
+        "Hale",
+        "edith@quillmere.example.org",
+        (Person("Edith Hale", 77, "female", starts_in=4, appetite="0.8"),),
+        busy=(),
+        pots_l=(4.0,),
+    ),
+    Home(
+        "Ito",
+        "haru@quillmere.example.org",
+        (
+            Person("Haru Ito", 40, "male", ((1, 7), (2, 8), (3, 16), (4, 11)), every=3),
+            Person("Mika Ito", 42, "female", appetite="0.9"),
+        ),
+    ),
+    Home(
+        "Jansen",
+        "wim@quillmere.example.org",
+        (
+            Person(
+                "Wim Jansen", 55, "male", ((2, 12), (3, 20), (4, 18), (5, 6)), allergies=("fish",), every=3
+            ),
+        ),
+        coach="maren",
+    ),
+    Home(
+        "Kowal",
+        "ania@quillmere.example.org",
+        (
+            Person(
+                "Ania Kowal",
+                31,
+                "female",
+                ((1, 18),),
+                course="better",
+                every=2,
+                protocol="three-phase-fermentable",
+                signed_off=True,
+            ),
+        ),
+        coach="maren",
+    ),
+)
