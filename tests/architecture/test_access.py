@@ -77,7 +77,9 @@ def test_walk(cast, sign_in, noon, role: str):
 
 
 def ask(browser: Client, path: str, page: Page):
-    return browser.post(path, {}) if page.post_only else browser.get(path)
+    response = browser.post(path, {}) if page.post_only else browser.get(path)
+    response.close()
+    return response
 
 
 @pytest.mark.parametrize("role", ["client", "coach", "owner", "assistant"])
