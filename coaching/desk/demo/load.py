@@ -7,8 +7,10 @@ from decimal import Decimal
 from django.db import transaction
 
 from clients.domain.check_in import burden
-from clients.domain.questions import answers_from_record
+from clients.domain.questions import Kind, asked_of
+from clients.domain.questions import Person as PersonFacts
 from clients.models import Caution, CheckIn, Client, Consent, Eater, Enrolment, Household, Spell
+from clients.services.packets import packet_ask
 from clients.services.screening import screening_record, sign_offs_record
 from coaching.desk.demo.diary import diary
 from coaching.desk.demo.scenario import HOMES, PASSWORD, PRACTICE, STAFF, Home, Person
@@ -25,7 +27,10 @@ OLDEST_DAYS = 100
 
 @transaction.atomic
 def demo_load(*, at: datetime, today: date) -> Practice | None:
-    """Make the demo practice with its people, book and eight weeks of reports; None when it is there already."""
+    """Make the demo practice with its people, book and eight weeks of reports; None when it is there already.
+
+    Its first packet is owed: the worker makes it, as it makes any other.
+    """
     if Practice.objects.filter(slug=PRACTICE["slug"]).exists():
         return None
     practice = _practice(at)
@@ -39,7 +44,17 @@ def demo_load(*, at: datetime, today: date) -> Practice | None:
         version.protocol.key: version for version in newest.select_related("protocol").order_by("number")
     }
     for home in HOMES:
-        _household(home, practice, members, versions, at=at, today=today)
+        household = _household(home, practice, members, versions, at=at, today=today)
+        if home.packet:
+            monday = today - timedelta(days=today.weekday())
+            packet_ask(
+                household=household,
+                start=monday,
+                paper=practice.paper,
+                language="en",
+                by=household.coach,
+                at=at,
+            )
     audit(practice=practice, user=members["maren"].user, action="demo practice loaded", at=at)
     return practice
 
@@ -134,7 +149,9 @@ def _eater(person: Person, position: int, household: Household, client: Client |
 def _screening(person: Person, eater: Eater, coach: Membership, *, at: datetime, today: date) -> None:
     if not person.follows:
         return
-    cautions = screening_record(eater=eater, answers=answers_from_record(person.answers), by=coach, at=at)
+    asked = asked_of(PersonFacts(eater.born, eater.sex), today)
+    nothing = {question.key: False for question in asked if question.kind is Kind.YES_NO}
+    cautions = screening_record(eater=eater, answers=nothing | person.answers, by=coach, at=at)
     if person.signed_off:
         sign_offs_record(
             cautions=[row for row in cautions if row.strength == Caution.Strength.CLINICIAN_FIRST],

@@ -29,7 +29,7 @@ class Person:
     """One eater. ``stays`` are (stage number, days in it), the last one still running; none: follows no protocol.
 
     ``course`` is how the check-ins run: better, flat, worse, bumpy. ``every`` is days between check-ins, ``silent`` the
-    days since the last one.
+    days since the last one. ``answers`` are screening answers other than no.
     """
 
     name: str
@@ -41,7 +41,7 @@ class Person:
     allergies: tuple[str, ...] = ()
     excluded: tuple[str, ...] = ()
     dislikes: tuple[str, ...] = ()
-    answers: dict[str, object] = field(default_factory=dict)
+    answers: dict[str, bool] = field(default_factory=dict)
     course: str = "better"
     every: int = 1
     silent: int = 0
@@ -59,7 +59,7 @@ class Person:
 
 @dataclass(frozen=True)
 class Home:
-    """One household: its first eater is the client."""
+    """One household: its first eater is the client. ``packet`` asks for a packet of this week."""
 
     name: str
     email: str
