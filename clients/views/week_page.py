@@ -1,5 +1,6 @@
 """What a week's page shows, in words: the table, the stove with its reasons, and how good the plan is."""
 
+from datetime import date, timedelta
 from typing import Any
 
 from django.utils.formats import date_format
@@ -29,25 +30,35 @@ def week_page(row) -> dict[str, Any]:
     sheet = week_sheet(week=week, brief=brief, system=system)
     return context | {
         "sheet": sheet,
-        "cooks": _cooks(week, brief, system),
-        "freezer": _freezer(sheet),
+        "stove": _stove(week, brief, system, sheet),
         "quality": quality_words(week.gap),
         "costs": [{"term": COST[part], "value": cost} for part, cost in week.objective.items() if cost],
     }
 
 
-def _cooks(week: Week, brief: Brief, system: System) -> list[dict[str, str]]:
+def _stove(week: Week, brief: Brief, system: System, sheet: WeekSheet) -> list[dict[str, Any]]:
+    """What to cook and to thaw, day by day, each pot with its reasons."""
     words = cook_words(week=week, brief=brief, system=system)
-    return [
-        {
-            "day": date_format(cook.on, _("l j M")),
-            "words": words[cook.key],
-            "why": " ".join(reason_words(reason) for reason in cook.why),
-        }
+    rows = [
+        (
+            cook.on,
+            {
+                "why": words[cook.key],
+                "note": " ".join(reason_words(reason) for reason in cook.why),
+            },
+        )
         for cook in sorted(week.cooks, key=lambda cook: (cook.on, cook.key))
     ]
-
-
-def _freezer(sheet: WeekSheet) -> list[dict[str, str]]:
-    days = [day for day in (sheet.before, *sheet.days) if day is not None]
-    return [{"day": f"{day.name} {day.date}", "words": line} for day in days for line in day.freezer]
+    eve = week.start - timedelta(days=1)
+    days = [
+        (eve, sheet.before),
+        *((week.start + timedelta(days=place), day) for place, day in enumerate(sheet.days)),
+    ]
+    rows += [(on, {"why": line}) for on, day in days if day is not None for line in day.freezer]
+    rows.sort(key=lambda row: row[0])
+    seen: set[date] = set()
+    listed = []
+    for on, row in rows:
+        listed.append(row | {"who": "" if on in seen else date_format(on, _("l j M"))})
+        seen.add(on)
+    return listed

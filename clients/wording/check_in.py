@@ -35,6 +35,8 @@ RED_FLAG = {
 }
 WHAT_TO_DO = {
     Urgency.EMERGENCY: _("Call %(number)s now. Do not wait for your coach, and do not drive yourself."),
-    Urgency.SAME_DAY: _("Speak to a doctor today. If you cannot reach one, or it gets worse, call %(number)s."),
+    Urgency.SAME_DAY: _(
+        "Speak to a doctor today. If you cannot reach one, or it gets worse, call %(number)s."
+    ),
     Urgency.SOON: _("Make an appointment with your doctor this week. If anything gets worse, call sooner."),
 }

@@ -1,0 +1,164 @@
+"""What a household asks of the planner: who eats, what each may have on each day, the kitchen, the book."""
+
+from collections.abc import Iterable, Mapping
+from datetime import date, timedelta
+from decimal import Decimal
+from uuid import UUID
+
+from clients.domain.check_in import CONDITION_DAYS, conditions_in_force
+from clients.domain.people import WEEKDAYS, KitchenFacts
+from clients.models import CheckIn, Eater, Enrolment, Household
+from clients.models import Introduction as IntroductionRow
+from clients.selectors.cautions import OPEN_STATES
+from clients.services.check_ins import answers_of
+from plans.domain.allowance import EaterRules, Introduction, day_allowances
+from plans.domain.book import Food, Recipe
+from plans.domain.brief import Brief, BriefEater, FoodAllowance, Kitchen
+from plans.domain.limits import FLAGS
+from plans.domain.records import form_of
+from plans.domain.rulebook import RuleBook
+from plans.selectors import book_of, protocol_of
+
+POT_SHARE = Decimal("0.875")
+"""The usable part of a pot: a quart of room at the top of an eight-quart pot (common practice, no source)."""
+
+
+def brief_for(household: Household, start: date, *, today: date, days: int = 7) -> Brief:
+    """The brief of a household for consecutive days from ``start``.
+
+    Every eater stays in the stage of the open spell; before day one, and without a protocol, everything is free save
+    what age, condition and exclusions forbid. Conditions are those in force ``today``, when the week is asked for.
+    """
+    book = book_of(household.practice)
+    foods = _foods_in_use(book.foods, book.recipes)
+    eaters = list(household.eaters.order_by("position", "name", "pk"))
+    enrolments = open_enrolments(eaters)
+    rules = eater_rules(eaters, enrolments, today=today)
+    compiled = _rulebooks(enrolments.values(), book.foods)
+    dates = [start + timedelta(days=day) for day in range(days)]
+    return Brief(
+        start=start,
+        days=days,
+        eaters=tuple(
+            _eater(
+                eater,
+                compiled[enrolments[eater.pk].version_id if eater.pk in enrolments else None],
+                rules[eater.pk],
+                foods,
+                dates,
+                enrolments.get(eater.pk),
+            )
+            for eater in eaters
+        ),
+        foods=foods,
+        recipes=book.recipes,
+        kitchen=_kitchen(household, dates),
+    )
+
+
+def open_enrolments(eaters: Iterable[Eater]) -> dict[UUID, Enrolment]:
+    """The open enrolment of each eater that has one, with its version and spells."""
+    rows = (
+        Enrolment.objects.filter(eater__in=eaters, state__in=OPEN_STATES)
+        .select_related("version__protocol")
+        .prefetch_related("spells")
+    )
+    return {enrolment.eater_id: enrolment for enrolment in rows}
+
+
+def eater_rules(
+    eaters: Iterable[Eater], enrolments: Mapping[UUID, Enrolment], *, today: date
+) -> dict[UUID, EaterRules]:
+    """What decides each eater's allowances, as it stands today."""
+    eaters = list(eaters)
+    reports: dict[UUID, list] = {eater.pk: [] for eater in eaters}
+    recent = today - timedelta(days=CONDITION_DAYS)
+    for check_in in CheckIn.objects.filter(eater__in=eaters, on__gt=recent, on__lte=today):
+        reports[check_in.eater_id].append((check_in.on, answers_of(check_in)))
+    introductions: dict[UUID, list[Introduction]] = {eater.pk: [] for eater in eaters}
+    for row in IntroductionRow.objects.filter(eater__in=eaters).order_by("first_day", "food", "pk"):
+        introductions[row.eater_id].append(_introduction(row))
+    return {
+        eater.pk: EaterRules(
+            born=eater.born,
+            sex=eater.sex,
+            flags=frozenset(flag for flag in FLAGS if eater.answers.get(flag) is True),
+            allergies=frozenset(eater.allergies),
+            excluded=frozenset(eater.excluded),
+            stages=_stages(enrolments.get(eater.pk)),
+            conditions=conditions_in_force(reports[eater.pk], today),
+            introductions=tuple(introductions[eater.pk]),
+        )
+        for eater in eaters
+    }
+
+
+def _introduction(row: IntroductionRow) -> Introduction:
+    return Introduction(
+        food=row.food,
+        form=form_of(row.form),
+        first_day=row.first_day,
+        watch_until=row.watch_until,
+        outcome=row.outcome,
+        left_out_until=row.left_out_until,
+    )
+
+
+def _stages(enrolment: Enrolment | None) -> tuple[tuple[date, str], ...]:
+    """(from, stage) of every spell; the open one, which has no end, counts on."""
+    if enrolment is None:
+        return ()
+    spells = sorted(enrolment.spells.all(), key=lambda spell: (spell.began_on, spell.ended_on or date.max))
+    return tuple((spell.began_on, spell.stage) for spell in spells)
+
+
+def _rulebooks(enrolments: Iterable[Enrolment], foods: Mapping[str, Food]) -> dict[UUID | None, RuleBook]:
+    """A compiled rule book for each version in use, and under None the one of those who follow none."""
+    versions = {enrolment.version_id: enrolment.version for enrolment in enrolments}
+    compiled = {
+        pk: RuleBook.compile(protocol_of(version), foods.values()) for pk, version in versions.items()
+    }
+    return {None: RuleBook.compile(None, foods.values()), **compiled}
+
+
+def _foods_in_use(foods: Mapping[str, Food], recipes: Iterable[Recipe]) -> dict[str, Food]:
+    """The foods that some recipe uses or makes: nothing else can come to the table."""
+    used = {line.food for recipe in recipes for line in recipe.ingredients} | {
+        recipe.makes for recipe in recipes
+    }
+    return {key: foods[key] for key in sorted(used) if key in foods}
+
+
+def _eater(
+    eater: Eater,
+    book: RuleBook,
+    rules: EaterRules,
+    foods: Mapping[str, Food],
+    dates: Iterable[date],
+    enrolment: Enrolment | None,
+) -> BriefEater:
+    days: list[dict[str, FoodAllowance]] = []
+    for on in dates:
+        allowances = day_allowances(book, rules, on)
+        days.append({key: allowances[key] for key in foods})
+    return BriefEater(
+        key=str(eater.pk),
+        name=eater.name,
+        appetite=eater.appetite,
+        born=eater.born,
+        days=tuple(days),
+        leaning=eater.leaning,
+        dislikes=frozenset(eater.dislikes),
+        follows="" if enrolment is None else str(enrolment.version),
+    )
+
+
+def _kitchen(household: Household, dates: Iterable[date]) -> Kitchen:
+    kitchen = KitchenFacts.from_record(household.kitchen)
+    minutes = (kitchen.hands_on_min.get(WEEKDAYS[on.weekday()], 0) for on in dates)
+    return Kitchen(
+        hands_on_min=tuple(minutes),
+        pots_ml=tuple(int(pot * 1000 * POT_SHARE) for pot in kitchen.pots_l),
+        jars=kitchen.jars,
+        freezer=kitchen.freezer,
+    )

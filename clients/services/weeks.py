@@ -1,0 +1,154 @@
+"""Weeks: asking for one, planning it, and reading back what was planned."""
+
+import logging
+from datetime import date, datetime
+from uuid import UUID
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from clients.models import Household
+from clients.models import Week as WeekRow
+from clients.selectors.cautions import packet_blocks
+from clients.selectors.people import local_date
+from clients.services.briefs import brief_for
+from clients.wording.blocks import block_words
+from clients.wording.weeks import GIVEN_UP
+from coaching.domain.errors import Problem, Refused
+from coaching.outbox.services import owe
+from coaching.practice.models import Membership
+from coaching.practice.services import audit
+from plans.domain.brief import Brief, NoWeek, Reason, Week
+from plans.domain.brief_json import (
+    brief_from_record,
+    brief_record,
+    no_week_from_record,
+    no_week_record,
+    week_from_record,
+    week_record,
+)
+from plans.domain.fit import fit
+
+log = logging.getLogger(__name__)
+State = WeekRow.State
+
+
+def block_problems(household: Household) -> list[Problem]:
+    """What keeps a household from weeks and packets, as problems; none when nothing does."""
+    number = household.practice.emergency_number
+    problems = [Problem(0, "household", block_words(block, number)) for block in packet_blocks(household)]
+    if household.archived_at is not None:
+        problems.append(
+            Problem(0, "household", _("The household is put away."), _("Take it out again first."))
+        )
+    if not household.eaters.exists():
+        problems.append(Problem(0, "household", _("Nobody eats here yet."), _("Add an eater first.")))
+    return problems
+
+
+@transaction.atomic
+def week_ask(*, household: Household, start: date, by: Membership | None, at: datetime) -> WeekRow:
+    """Ask for the week from ``start``; one that is already being planned is returned instead.
+
+    Raises Refused while something stands in the way. Planning is owed work, done by a worker.
+    """
+    problems = block_problems(household)
+    if problems:
+        raise Refused(*problems)
+    waiting = WeekRow.objects.filter(household=household, start=start, state=State.ASKED).first()
+    if waiting is not None:
+        return waiting
+    week = WeekRow.objects.create(household=household, start=start, asked_at=at)
+    owe(kind="plan-week", key=f"plan-week:{week.pk}", payload={"week": str(week.pk)}, due_at=at)
+    audit(
+        practice=household.practice,
+        user=by.user if by else None,
+        action="week asked for",
+        subject=str(week.pk),
+        at=at,
+    )
+    return week
+
+
+def week_plan(*, week_id: UUID, at: datetime) -> str:
+    """Plan a week that was asked for and return its state. A week that is planned already is left alone.
+
+    The rules are those that hold now, not those of the moment it was asked for. The same brief gives the same plan.
+    """
+    row = WeekRow.objects.select_related("household__practice").get(pk=week_id)
+    if row.state != State.ASKED:
+        return row.state
+    brief = brief_for(row.household, row.start, today=local_date(row.household, at))
+    answer = _planned(brief)
+    state, plan = (
+        (State.NONE, no_week_record(answer))
+        if isinstance(answer, NoWeek)
+        else (State.PLANNED, week_record(answer))
+    )
+    kept = WeekRow.objects.filter(pk=week_id, state=State.ASKED).update(
+        state=state, brief=brief_record(brief), plan=plan, planned_at=at
+    )
+    log.info("week %s: %s", week_id, state if kept else "planned twice, the first plan stands")
+    return WeekRow.objects.values_list("state", flat=True).get(pk=week_id)
+
+
+def _planned(brief: Brief) -> Week | NoWeek:
+    # Loaded here so that processes that only show pages never load the solver.
+    from plans.domain.planner.solve import plan_week
+
+    return plan_week(brief)
+
+
+def week_given_up(*, week_id: UUID, at: datetime) -> None:
+    """Say of a week whose planning failed again and again that there is none."""
+    WeekRow.objects.filter(pk=week_id, state=State.ASKED).update(
+        state=State.NONE,
+        plan=no_week_record(NoWeek((Reason(GIVEN_UP, {}),), ())),
+        planned_at=at,
+    )
+
+
+def planned_week(*, household: Household, start: date, at: datetime) -> WeekRow:
+    """The household's planned week from ``start`` that still suits everyone, else a new one, planned here and now.
+
+    Raises Refused while something stands in the way. The week may be one of which none fits.
+    """
+    held = WeekRow.objects.filter(household=household, start=start, state=State.PLANNED).first()
+    if held is not None:
+        now = brief_for(household, start, today=local_date(household, at))
+        if _still_suits(week_from_record(held.plan), now):
+            return held
+    asked = week_ask(household=household, start=start, by=None, at=at)
+    week_plan(week_id=asked.pk, at=at)
+    return WeekRow.objects.get(pk=asked.pk)
+
+
+def _still_suits(week: Week, brief: Brief) -> bool:
+    """Whether the same people may still eat every plate of a week as it was planned."""
+    recipes = {recipe.key: recipe for recipe in brief.recipes}
+    dishes = {cook.key: recipes.get(cook.recipe) for cook in week.cooks}
+    eaters = {eater.key: eater for eater in brief.eaters}
+    if {plate.eater for plate in week.plates} != eaters.keys() or None in dishes.values():
+        return False
+    for plate in week.plates:
+        eater = eaters[plate.eater]
+        suits = fit(
+            dishes[plate.cook],
+            eater.days[(plate.on - brief.start).days],
+            brief.foods,
+            appetite=eater.appetite,
+            dislikes=eater.dislikes,
+        )
+        if not suits.ok or not set(suits.without) <= set(plate.without):
+            return False
+    return True
+
+
+def week_values(row: WeekRow) -> tuple[Week, Brief]:
+    """A planned week and the brief it answers."""
+    return week_from_record(row.plan), brief_from_record(row.brief)
+
+
+def no_week_of(row: WeekRow) -> NoWeek:
+    """Why there is no week, for a row that says so."""
+    return no_week_from_record(row.plan)

@@ -1,0 +1,280 @@
+"""The book's closed words, and the reasons the engine gives, as people read them."""
+
+from collections.abc import Callable
+from datetime import date
+
+from django.utils.formats import date_format, number_format
+from django.utils.translation import gettext, ngettext_lazy
+from django.utils.translation import gettext_lazy as _
+
+from plans.domain.brief import Reason
+from plans.domain.ingredient_lines import Doubt
+from plans.domain.vocabulary import Allowance, Slot, Use
+
+ALLOWANCE = {
+    Allowance.NOT_YET: _("Not yet"),
+    Allowance.FLAVOUR_ONLY: _("Flavour only"),
+    Allowance.FIRST_TASTES: _("First tastes"),
+    Allowance.AS_PREPARED: _("As prepared"),
+    Allowance.FREELY: _("Freely"),
+}
+ALLOWANCE_MEANS = {
+    Allowance.NOT_YET: _("leave it out"),
+    Allowance.FLAVOUR_ONLY: _("cook it in and take it out"),
+    Allowance.FIRST_TASTES: _("begin small and step up while all is well"),
+    Allowance.AS_PREPARED: _("only in the forms named"),
+    Allowance.FREELY: _("as it comes"),
+}
+SLOT = {
+    Slot.BREAKFAST: _("Breakfast"),
+    Slot.MUG: _("Mug"),
+    Slot.MIDDAY: _("Midday"),
+    Slot.EVENING: _("Evening"),
+}
+KIND = {"main": _("Main dish"), "breakfast": _("Breakfast"), "stock": _("Stock"), "side": _("Side dish")}
+USE = {
+    Use.BASE: _("in the pot"),
+    Use.PLATE: _("per plate; may be left off one plate"),
+    Use.OPTIONAL: _("may be left out of the whole pot"),
+    Use.FLAVOUR: _("cooked in and taken out"),
+}
+CONDITION = {
+    "loose-stools": _("Loose stools"),
+    "constipation": _("Constipation"),
+    "reflux": _("Reflux"),
+    "nausea": _("Nausea"),
+    "flare": _("A flare: any symptom at 7 or more"),
+}
+LEAD_IN_KIND = {
+    "use-up": _("Use up"),
+    "shop": _("Shop"),
+    "culture": _("Culture"),
+    "render": _("Render"),
+    "cook": _("Cook"),
+    "freeze": _("Freeze"),
+    "ready": _("Get ready"),
+}
+FAMILY = {
+    "milk": _("milk"),
+    "egg": _("egg"),
+    "fish": _("fish"),
+    "crustacean": _("crustaceans"),
+    "mollusc": _("molluscs"),
+    "tree-nut": _("tree nuts"),
+    "peanut": _("peanut"),
+    "wheat": _("wheat"),
+    "gluten": _("gluten"),
+    "soy": _("soy"),
+    "sesame": _("sesame"),
+    "celery": _("celery"),
+    "mustard": _("mustard"),
+    "lupin": _("lupin"),
+    "sulphite": _("sulphites"),
+}
+DOUBT = {
+    Doubt.NO_QUANTITY: _("No amount was found."),
+    Doubt.RANGE: _("The line gives a range; the first amount is taken."),
+    Doubt.NO_FOOD: _("No food of the book is like this one."),
+    Doubt.FOOD_GUESSED: _("The food is the nearest in the book. Is it the same?"),
+    Doubt.NOT_WEIGHABLE: _("The book does not say what this unit weighs. Give grams."),
+    Doubt.NO_FORM: _("Say how it is cooked."),
+}
+FORM = {
+    "raw": _("raw"),
+    "broth": _("in broth"),
+    "boiled": _("boiled"),
+    "steamed": _("steamed"),
+    "stewed": _("stewed"),
+    "baked": _("baked"),
+    "roasted": _("roasted"),
+    "fried": _("fried"),
+    "grilled": _("grilled"),
+    "fermented": _("fermented"),
+    "culture-liquid": _("the live liquid alone"),
+    "cultured": _("cultured"),
+    "dried": _("dried"),
+    "juiced": _("as juice"),
+    "rendered": _("rendered"),
+    "infused": _("as tea"),
+    "peeled": _("peeled"),
+    "deseeded": _("seeds out"),
+    "pureed": _("puréed"),
+    "minced": _("minced"),
+    "grated": _("grated"),
+    "soaked": _("soaked"),
+    "boned": _("bones out"),
+    "skinned": _("skin off"),
+    "strained": _("strained"),
+    "yolk-only": _("yolk only"),
+    "pitted": _("stone out"),
+}
+
+_WHILE = {
+    "loose-stools": _("while stools are loose"),
+    "constipation": _("while constipated"),
+    "reflux": _("while there is reflux"),
+    "nausea": _("while there is nausea"),
+    "flare": _("while symptoms flare"),
+}
+_MEAL = {
+    Slot.BREAKFAST: _("breakfast"),
+    Slot.MUG: _("mug of stock"),
+    Slot.MIDDAY: _("midday meal"),
+    Slot.EVENING: _("evening meal"),
+}
+_OF_A_FOOD = {
+    "no-protocol": _("freely: no protocol is followed on this day"),
+    "freely": _("freely since %(stage)s"),
+    "as-prepared": _("since %(stage)s, as prepared: %(forms)s"),
+    "flavour-only": _("since %(stage)s for flavour only: cook it in and take it out"),
+    "first-tastes": _("first tastes since %(stage)s: no more than %(most_g)s g on this day"),
+    "opens-at": _("not yet: opens at %(stage)s"),
+    "not-in-protocol": _("not yet: the protocol does not open it"),
+    "form-not-open": _("not yet in this form, only: %(forms)s"),
+    "condition": _("not %(condition)s"),
+    "condition-flavour": _("for flavour only %(condition)s"),
+    "condition-form": _("%(forms)s %(condition)s"),
+    "condition-tastes": _("a first taste at most %(condition)s"),
+    "one-at-a-time": _("not yet: %(food)s is being watched until %(until)s, and one new food at a time"),
+    "introduction": _("being introduced, %(form)s, from %(first_day)s, and watched until %(until)s"),
+    "tolerated": _("tolerated, %(form)s, when it was introduced on %(first_day)s"),
+    "left-out": _("left out until %(until)s: there was a reaction to %(food)s, tried on %(tried)s"),
+    "reacted": _("left out: there was a reaction to %(food)s, tried on %(tried)s"),
+    "allergy": _("never: allergy to %(family)s"),
+    "excluded": _("left out: %(food)s is excluded"),
+    "clinician": _("left out on a clinician’s instruction: %(food)s"),
+    "milk-only": _("not yet: nothing but milk before %(months)d months of age"),
+    "honey-under-one": _("never before twelve months of age, also baked: honey can carry infant botulism"),
+    "sugar-under-two": _("added sugar is not advised before two years of age"),
+    "nuts-under-five": _("before five years of age only %(forms)s: whole nuts can choke"),
+    "choking-under-four": _("before four years of age only %(forms)s: it can choke"),
+    "raw-milk": _("not raw milk for young children, in pregnancy, from 65 years or with weak immunity"),
+    "raw-sprouts": _(
+        "only cooked (%(forms)s) for young children, in pregnancy, from 65 years or with weak immunity"
+    ),
+    "raw-egg": _(
+        "only cooked firm (%(forms)s) for young children, in pregnancy, from 65 years or with weak immunity"
+    ),
+    "liver-in-pregnancy": _("no liver in pregnancy: too much vitamin A"),
+    "liver-for-children": _("little liver for children: much vitamin A"),
+    "high-mercury": _("no fish high in mercury in pregnancy, while breast-feeding or for children"),
+    "alcohol": _("no alcohol in pregnancy, while breast-feeding or before 18 years of age"),
+    "vitamin-k-steady": _(
+        "rich in vitamin K: with warfarin keep the amount steady and tell the clinic of changes"
+    ),
+}
+_OF_A_POT = {
+    "feeds-all": ngettext_lazy(
+        "feeds everyone at %(meals)d meal", "feeds everyone at %(meals)d meals", "meals"
+    ),
+    "feeds-some": ngettext_lazy(
+        "feeds %(eaters)s at %(meals)d meal", "feeds %(eaters)s at %(meals)d meals", "meals"
+    ),
+    "stock-for": _("stock: mugs %(mugs)d, dishes that draw on it %(dishes)d"),
+    "lasts-until": _("the last of it is eaten on %(on)s"),
+    "calm-day": _("a day with time: %(minutes)d minutes"),
+    "short-day": _("needed although the day is short: %(minutes)d minutes"),
+    "cooked-ahead": _("cooked the day before the week begins"),
+}
+_OF_NO_WEEK = {
+    "no-recipe": ngettext_lazy(
+        "%(eater)s, %(slot)s, %(on)s: the book has no recipe for this meal",
+        "%(eater)s, %(slot)s, %(days)d days from %(on)s: the book has no recipe for this meal",
+        "days",
+    ),
+    "every-dish-needs": ngettext_lazy(
+        "%(eater)s, %(slot)s, %(on)s: every one of %(dishes)d dishes needs %(food)s, which is not open",
+        "%(eater)s, %(slot)s, %(days)d days from %(on)s: every one of %(dishes)d dishes needs %(food)s, "
+        "which is not open",
+        "days",
+    ),
+    "no-dish-open": ngettext_lazy(
+        "%(eater)s, %(slot)s, %(on)s: none of %(dishes)d dishes is open; %(food)s stands in the way most often",
+        "%(eater)s, %(slot)s, %(days)d days from %(on)s: none of %(dishes)d dishes is open; %(food)s stands in the "
+        "way most often",
+        "days",
+    ),
+    "stock-not-for-all": ngettext_lazy(
+        "%(eater)s, %(slot)s, %(on)s: no recipe for %(food)s suits everyone at the table",
+        "%(eater)s, %(slot)s, %(days)d days from %(on)s: no recipe for %(food)s suits everyone at the table",
+        "days",
+    ),
+    "pot-too-small": _(
+        "the largest pot holds %(pot_ml)s l, and the portion of %(eater)s takes %(needed_ml)s l"
+    ),
+    "too-little-time": _(
+        "%(on)s has %(minutes)d minutes, and the shortest dish for the %(slot)s takes %(shortest)d"
+    ),
+    "too-many-dishes-for-the-time": _(
+        "%(on)s has %(minutes)d minutes, and its dishes together take %(needed)d"
+    ),
+    "few-dishes": _(
+        "there are only %(dishes)d dishes for %(eaters)s at %(meals)d meals, and none may come more than %(most)d "
+        "times"
+    ),
+    "few-dishes-open": _(
+        "only %(dishes)d dishes are open to %(eaters)s for %(meals)d meals, and none may come more than %(most)d "
+        "times; %(food)s stands in the way most often"
+    ),
+    "too-few-mains": _(
+        "there are too few dishes for %(eaters)s: %(dish)s would come more than %(most)d times"
+    ),
+    "no-dish-left": _("%(eater)s, %(slot)s, %(on)s: no dish fits in with the rest of the week"),
+    "none-found": _("no week was found in the time there is for looking"),
+    "not-proven": _("this is the least that was found to be in the way; there may be another way"),
+    "leave-meal-out": ngettext_lazy(
+        "leave the %(slot)s of %(eater)s unplanned on %(on)s",
+        "leave the %(slot)s of %(eater)s unplanned for %(days)d days from %(on)s",
+        "days",
+    ),
+    "larger-pot": _("use a pot of at least %(needed_ml)s l"),
+    "more-minutes": _("find %(minutes)d more minutes on %(on)s"),
+    "repeat-mains": _("let %(eaters)s have dishes up to %(times)d times"),
+    "more-repeats": _("let %(eaters)s have %(dish)s %(times)d times"),
+}
+_SAID = _OF_A_FOOD | _OF_A_POT | _OF_NO_WEEK
+
+
+def say(reason: Reason) -> str:
+    """One reason of the engine as a person reads it: a clause without a full stop, then its note if it has one.
+
+    Raises KeyError for a code that has no wording.
+    """
+    facts = {
+        name: _FACT_SAID[name](fact) if name in _FACT_SAID else fact for name, fact in reason.facts.items()
+    }
+    said = str(_SAID[reason.code] % facts)
+    return f"{said}. {facts['note']}" if facts.get("note") else said
+
+
+def forms_said(forms: str) -> str:
+    """The forms of a reason, ``boiled + peeled; pureed``, in words: ``boiled and peeled, or puréed``."""
+    choices = [[str(FORM[word]) for word in form.split(" + ")] for form in forms.split("; ") if form]
+    return gettext(", or ").join(gettext(" and ").join(words) for words in choices)
+
+
+def _day(iso: str | int) -> str:
+    return date_format(date.fromisoformat(str(iso)), gettext("j F"))
+
+
+def _weekday(iso: str | int) -> str:
+    return date_format(date.fromisoformat(str(iso)), gettext("l j F"))
+
+
+def _litres(millilitres: str | int) -> str:
+    return number_format(round(int(millilitres) / 1000, 1))
+
+
+_FACT_SAID: dict[str, Callable[[str | int], str]] = {
+    "condition": lambda condition: str(_WHILE[str(condition)]),
+    "family": lambda family: str(FAMILY[str(family)]),
+    "first_day": _day,
+    "form": lambda form: forms_said(str(form)),
+    "forms": lambda forms: forms_said(str(forms)),
+    "needed_ml": _litres,
+    "on": _weekday,
+    "pot_ml": _litres,
+    "slot": lambda slot: str(_MEAL[Slot(str(slot))]),
+    "tried": _day,
+    "until": _day,
+}
