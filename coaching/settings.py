@@ -37,7 +37,9 @@ def _embedded_secret_key() -> str:
 SECRET_KEY = env.str("SECRET_KEY", default="")
 if not SECRET_KEY:
     if not EMBEDDED:
-        raise ImproperlyConfigured("Set SECRET_KEY to a long random text; DATABASE_URL is set, so none is made up.")
+        raise ImproperlyConfigured(
+            "Set SECRET_KEY to a long random text; DATABASE_URL is set, so none is made up."
+        )
     SECRET_KEY = _embedded_secret_key()
 SECRET_KEY_FALLBACKS = env.list("SECRET_KEY_FALLBACKS", default=[])
 
@@ -128,7 +130,9 @@ if REDIS_URL:
     CACHES = {"default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}}
 else:
     # Shared by all processes, so that sign-in limits and one-time codes count once.
-    CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "shared_cache"}}
+    CACHES = {
+        "default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "shared_cache"}
+    }
 
 CELERY_BROKER_URL = REDIS_URL or "memory://"
 CELERY_TASK_IGNORE_RESULT = True
@@ -142,7 +146,19 @@ CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_WORKER_MAX_TASKS_PER_CHILD = 100
 CELERY_WORKER_SOFT_SHUTDOWN_TIMEOUT = 8.0
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
-CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 300, "socket_timeout": 30}
+CELERY_BROKER_TRANSPORT_OPTIONS = {
+    "visibility_timeout": 300,
+    "socket_timeout": 30,
+    "socket_connect_timeout": 2,
+    # What a dead worker held comes back soon after its visibility timeout, not up to 100 seconds later.
+    "unacked_restore_interval": 10,
+    "unacked_restore_throttle": 1,
+    # A page that wakes a worker gives up at once when the broker is away; the sweep finds the row.
+    "max_retries": 1,
+    "interval_start": 0,
+}
+OUTBOX_LEASE_SECONDS = env.int("OUTBOX_LEASE_SECONDS", default=120)
+"""How long a claim on owed work holds before another process may take it over."""
 CELERY_TIMEZONE = "UTC"
 
 EMAIL_CONFIG = env.email("EMAIL_URL", default="filemail://")
@@ -198,13 +214,18 @@ TIME_ZONE = "UTC"
 
 STATIC_URL = "/static/"
 STATIC_ROOT = Path(env.str("STATIC_ROOT", default=str(VAR_DIR / "static")))
+if EMBEDDED:
+    STATIC_ROOT.mkdir(parents=True, exist_ok=True)
 STATICFILES_DIRS = [("bootstrap", get_bootstrap_dir())]
 WHITENOISE_USE_FINDERS = EMBEDDED
 WHITENOISE_AUTOREFRESH = DEBUG
 STORAGES = {
     "default": {
         "BACKEND": "django.core.files.storage.FileSystemStorage",
-        "OPTIONS": {"location": env.str("FILES_ROOT", default=str(VAR_DIR / "files")), "file_permissions_mode": 0o600},
+        "OPTIONS": {
+            "location": env.str("FILES_ROOT", default=str(VAR_DIR / "files")),
+            "file_permissions_mode": 0o600,
+        },
     },
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
@@ -214,7 +235,9 @@ STORAGES = {
 }
 
 SECURE_SSL_REDIRECT = HTTPS and env.bool("SSL_REDIRECT", default=True)
-SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if env.bool("BEHIND_PROXY", default=False) else None
+SECURE_PROXY_SSL_HEADER = (
+    ("HTTP_X_FORWARDED_PROTO", "https") if env.bool("BEHIND_PROXY", default=False) else None
+)
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
 SECURE_HSTS_PRELOAD = HTTPS
@@ -253,6 +276,7 @@ LOGGING = {
     "loggers": {
         "fontTools": {"level": "WARNING"},
         "weasyprint": {"level": "ERROR"},
+        "pikepdf": {"level": "WARNING"},
         "django": {"handlers": [], "propagate": True},
     },
 }

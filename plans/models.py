@@ -46,7 +46,9 @@ class Recipe(Row):
 
     class Meta:
         ordering = ("title",)
-        constraints = (models.UniqueConstraint(fields=["practice", "key"], name="recipe_key_once_a_practice"),)
+        constraints = (
+            models.UniqueConstraint(fields=["practice", "key"], name="recipe_key_once_a_practice"),
+        )
 
     def __str__(self) -> str:
         return self.title
@@ -63,7 +65,9 @@ class Protocol(Row):
 
     class Meta:
         ordering = ("title",)
-        constraints = (models.UniqueConstraint(fields=["practice", "key"], name="protocol_key_once_a_practice"),)
+        constraints = (
+            models.UniqueConstraint(fields=["practice", "key"], name="protocol_key_once_a_practice"),
+        )
 
     def __str__(self) -> str:
         return self.title

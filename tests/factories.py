@@ -12,7 +12,7 @@ from plans import models as book
 NOON = datetime(2026, 6, 10, 12, 0, tzinfo=UTC)
 """The moment the suite's stories happen: a Wednesday."""
 TODAY = NOON.date()
-PASSWORD = "plain-oats-and-barley"  # noqa: S105
+PASSWORD = "plain-oats-and-barley"
 
 SMALL_PROTOCOL = {
     "schema": "ladlework/protocol/1",

@@ -71,13 +71,17 @@ class Brief:
 
 @dataclass(frozen=True, slots=True)
 class Cook:
-    """One pot: ``portions`` adult portions of a recipe cooked on a day; day -1 is the day before the week."""
+    """One pot: ``portions`` adult portions of a recipe cooked on a day; day -1 is the day before the week.
+
+    ``without`` are the foods of the recipe that stay out of the whole pot.
+    """
 
     key: str
     recipe: str
     on: date
     portions: Decimal
     why: tuple[Reason, ...] = ()
+    without: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -186,6 +186,7 @@ def _cook_record(cook: Cook) -> Record:
         "on": cook.on.isoformat(),
         "portions": str(cook.portions),
         "why": [_reason_record(reason) for reason in cook.why],
+        "without": list(cook.without),
     }
 
 
@@ -196,6 +197,7 @@ def _cook(row: Mapping[str, Any]) -> Cook:
         on=date.fromisoformat(row["on"]),
         portions=Decimal(row["portions"]),
         why=tuple(_reason(reason) for reason in row["why"]),
+        without=tuple(row["without"]),
     )
 
 
