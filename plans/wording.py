@@ -128,6 +128,9 @@ _OF_A_FOOD = {
     "as-prepared": _("since %(stage)s, as prepared: %(forms)s"),
     "flavour-only": _("since %(stage)s for flavour only: cook it in and take it out"),
     "first-tastes": _("first tastes since %(stage)s: no more than %(most_g)s g on this day"),
+    "first-tastes-untried": _(
+        "first tastes since %(stage)s: ready to be introduced, beginning with %(most_g)s g"
+    ),
     "opens-at": _("not yet: opens at %(stage)s"),
     "not-in-protocol": _("not yet: the protocol does not open it"),
     "form-not-open": _("not yet in this form, only: %(forms)s"),

@@ -23,12 +23,16 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class FoodAllowance:
-    """One food for one eater on one day. No ``forms`` means any form; ``most_g`` caps a first taste for the day."""
+    """One food for one eater on one day. No ``forms`` means any form; ``most_g`` caps a first taste for the day.
+
+    ``untried``: a first taste that no introduction has begun. It may be introduced, but no dish is planned with it.
+    """
 
     allowance: Allowance
     forms: tuple[Form, ...] = ()
     most_g: Decimal | None = None
     reasons: tuple[Reason, ...] = ()
+    untried: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -141,6 +141,7 @@ def _allowance_record(given: FoodAllowance) -> Record:
         "forms": [form_text(form) for form in given.forms],
         "most_g": None if given.most_g is None else str(given.most_g),
         "reasons": [_reason_record(reason) for reason in given.reasons],
+        "untried": given.untried,
     }
 
 
@@ -150,6 +151,7 @@ def _allowance(row: Mapping[str, Any]) -> FoodAllowance:
         forms=tuple(form_of(form) for form in row["forms"]),
         most_g=None if row["most_g"] is None else Decimal(row["most_g"]),
         reasons=tuple(_reason(reason) for reason in row["reasons"]),
+        untried=row["untried"],
     )
 
 

@@ -53,10 +53,13 @@ def timetable(lead_in: Iterable[LeadInTask], *, day_one: date, today: date) -> T
 
 
 def joined(timetables: Iterable[Timetable]) -> tuple[Task, ...]:
-    """The tasks of several eaters in one list: a task that is the same for several is done once, for the first."""
-    found: dict[str, Task] = {}
+    """The tasks of several eaters in one list: a task that is the same for several is done once, for the first.
+
+    Protocols may use one key for different work, so tasks are the same when their titles are, too.
+    """
+    found: dict[tuple[str, str], Task] = {}
     for task in sorted((task for plan in timetables for task in plan.tasks), key=lambda task: task.on):
-        found.setdefault(task.key, task)
+        found.setdefault((task.key, task.title), task)
     return tuple(found.values())
 
 

@@ -55,6 +55,12 @@ def test_a_task_two_eaters_share_is_done_once_and_for_the_first():
     assert [task.on for task in joined([second, first])] == [first.tasks[0].on]
 
 
+def test_tasks_of_two_protocols_that_share_a_key_are_both_done():
+    other = LeadInTask("cabbage", "Shred the cabbage", "culture", days_before=10)
+    plans = [timetable([task], day_one=date(2026, 4, 10), today=TODAY) for task in (cabbage(), other)]
+    assert [task.title for task in joined(plans)] == ["Start the cabbage", "Shred the cabbage"]
+
+
 def test_cabbage_is_given_the_published_time():
     """Three to four weeks at 70-75 °F, five to six at 60-65 °F: USDA Complete Guide / NCHFP, Sauerkraut."""
     record = yaml.safe_load((PROTOCOLS / "hearth-five.yaml").read_text("utf-8"))

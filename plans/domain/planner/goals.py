@@ -1,0 +1,187 @@
+"""What makes one week better than another, as costs. A pot is 100; the rest is set against that.
+
+``cooks`` every pot. ``busy`` its hands-on minutes on days with little time. ``sharing`` every second dish at a meal.
+``repeats`` each further meal from a pot, and each further pot of the same main. ``same_day`` the same main at midday
+and in the evening. ``waste`` what is cooked and not eaten. ``thawed`` what has to be frozen and thawed. ``dislikes``
+and ``leaning`` what an eater would rather not have. ``novelty`` a small number by dish and week, so that equal choices
+do not come out alike every week.
+
+A pot feeds two meals cheaply, so that leftovers are the rule; a third is dear, because variety is wanted. Putting that
+on the pot, not on the eater, is what lets the solver prove much: see ``solve``.
+"""
+
+from collections.abc import Iterator
+
+from ortools.sat.python.cp_model import IntVar, LinearExpr
+
+from plans.domain.planner.model import MAIN_SLOTS, PER_HALF, Meal, Pot, WeekModel, drawn_ml, eaten_of
+from plans.domain.planner.setting import THAWED, disliked, novelty
+from plans.domain.vocabulary import Slot
+
+A_POT = 100
+A_MINUTE_ON_A_BUSY_DAY = 8
+A_SECOND_DISH = 300
+A_SECOND_MUG = 100
+FURTHER_MEALS = (15, 75, 90)
+FURTHER_BREAKFASTS = (0, 20, 20, 80)
+"""The price of a pot's second, third … meal; the last price holds for every meal after."""
+THE_SAME_MAIN_AGAIN = 60
+SAME_DAY = 80
+A_THAWED_SERVING = 15
+A_DISLIKE = 250
+NOVELTY = 2
+WASTE_ML = 10
+"""Leftover stock costs one for so many millilitres, a leftover portion one for each hundredth."""
+
+A_MINUTE_SHORT = 1
+A_REPEAT_MORE = 20
+A_MEAL_UNPLANNED = 200
+
+Cost = LinearExpr | int
+
+
+def parts(week: WeekModel) -> dict[str, Cost]:
+    """The costs of a week by part, each a linear expression over the model."""
+    meals_of: dict[Pot, list[IntVar]] = {}
+    for (pot, _), served in week.served.items():
+        meals_of.setdefault(pot, []).append(served)
+    return {
+        "cooks": A_POT * LinearExpr.sum(list(week.cooked.values())),
+        "busy": _sum(_busy(week)),
+        "sharing": _sum(_sharing(week)),
+        "repeats": _sum(_further_meals(week, meals_of)) + _sum(_further_pots(week)),
+        "same_day": _sum(_same_day(week)),
+        "waste": _sum(_waste(week)),
+        "thawed": _sum(_thawed(week)),
+        "dislikes": _sum(_dislikes(week)),
+        "leaning": _sum(_leaning(week)),
+        "novelty": _sum(
+            NOVELTY * novelty(week.setting.brief, key) * pot for (key, _), pot in week.cooked.items()
+        ),
+    }
+
+
+def price_of_relaxing(week: WeekModel) -> Cost:
+    """What a relaxed model pays for the rules it breaks."""
+    return (
+        A_MINUTE_SHORT * LinearExpr.sum(list(week.short_minutes.values()))
+        + A_REPEAT_MORE * LinearExpr.sum(list(week.extra_repeats.values()))
+        + _sum(
+            _people(week, number, meal) * A_MEAL_UNPLANNED * var
+            for (number, meal), var in week.unplanned.items()
+        )
+    )
+
+
+def _busy(week: WeekModel) -> Iterator[Cost]:
+    most = max(week.setting.brief.kitchen.hands_on_min, default=0)
+    for (key, day), cooked in week.cooked.items():
+        if most and day >= 0:
+            minutes = week.setting.dishes[key].recipe.hands_on_min
+            yield A_MINUTE_ON_A_BUSY_DAY * minutes * (most - week.setting.minutes(day)) // most * cooked
+
+
+def _sharing(week: WeekModel) -> Iterator[Cost]:
+    tables: dict[Meal, list[IntVar]] = {}
+    for (_, meal), served in week.served.items():
+        tables.setdefault(meal, []).append(served)
+    for (day, slot), dishes in tables.items():
+        if len(week.parties[slot]) > 1:
+            extra = week.cp.new_int_var(0, len(week.parties[slot]), f"extra dishes {day} {slot}")
+            week.cp.add(extra >= LinearExpr.sum(dishes) - 1)
+            yield (A_SECOND_MUG if slot is Slot.MUG else A_SECOND_DISH) * extra
+
+
+def _further_meals(week: WeekModel, meals_of: dict[Pot, list[IntVar]]) -> Iterator[Cost]:
+    """Each pot is cooked for one meal; each step more has its price and needs the step before it."""
+    for pot, meals in meals_of.items():
+        recipe = week.setting.dishes[pot[0]].recipe
+        if recipe.makes or len(meals) < 2:
+            continue
+        prices = FURTHER_BREAKFASTS if Slot.BREAKFAST in recipe.slots else FURTHER_MEALS
+        fed = LinearExpr.sum(meals) - week.cooked[pot]
+        before = week.cooked[pot]
+        for number, price in enumerate(prices[:-1]):
+            step = week.cp.new_bool_var(f"meal {number + 2} of {pot}")
+            week.cp.add_implication(step, before)
+            fed, before = fed - step, step
+            yield price * step
+        rest = week.cp.new_int_var(0, len(meals), f"more meals of {pot}")
+        week.cp.add(rest <= len(meals) * before)
+        week.cp.add(fed <= rest)
+        yield prices[-1] * rest
+
+
+def _further_pots(week: WeekModel) -> Iterator[Cost]:
+    pots: dict[str, list[IntVar]] = {}
+    for (key, _), cooked in week.cooked.items():
+        if not week.setting.dishes[key].recipe.makes:
+            pots.setdefault(week.setting.dishes[key].recipe.main, []).append(cooked)
+    for main, cooked in pots.items():
+        further = week.cp.new_int_var(0, len(cooked), f"further pots of {main}")
+        week.cp.add(further >= LinearExpr.sum(cooked) - 1)
+        yield THE_SAME_MAIN_AGAIN * further
+
+
+def _same_day(week: WeekModel) -> Iterator[Cost]:
+    meals: dict[tuple[str, int], list[IntVar]] = {}
+    for ((key, _), (day, slot)), served in week.served.items():
+        if slot in MAIN_SLOTS:
+            meals.setdefault((week.setting.dishes[key].recipe.main, day), []).append(served)
+    for (main, day), served in meals.items():
+        twice = week.cp.new_bool_var(f"twice {main} {day}")
+        week.cp.add(LinearExpr.sum(served) <= 1 + len(served) * twice)
+        yield SAME_DAY * twice
+
+
+def _waste(week: WeekModel) -> Iterator[Cost]:
+    for pot, halves in week.halves.items():
+        if not week.setting.dishes[pot[0]].recipe.makes:
+            yield PER_HALF * halves - eaten_of(week, pot)
+    for food in week.setting.makers:
+        spare = [
+            free_ml
+            for (key, _), free_ml in week.free_ml.items()
+            if week.setting.dishes[key].recipe.makes == food
+        ]
+        spare += [-1 * drawn for drawn in drawn_ml(week, food, week.setting.days)]
+        left = week.cp.new_int_var(0, 10**6, f"left of {food}")
+        week.cp.add(WASTE_ML * left >= LinearExpr.sum(spare))
+        yield left
+
+
+def _thawed(week: WeekModel) -> Iterator[Cost]:
+    for ((key, cooked), (day, _)), served in week.served.items():
+        if week.setting.dishes[key].source(cooked, day) == THAWED:
+            yield A_THAWED_SERVING * served
+
+
+def _dislikes(week: WeekModel) -> Iterator[Cost]:
+    for (seat, key, (_, slot)), eats in week.eats.items():
+        people = sum(
+            len(group.eaters)
+            for group in (week.setting.groups[number] for number in week.parties[slot][seat])
+            if disliked(week.setting.dishes[key], group)
+        )
+        if people:
+            yield A_DISLIKE * people * eats
+
+
+def _leaning(week: WeekModel) -> Iterator[Cost]:
+    """One for every ten hundredths of meat, or of all else, on a plate that leans the other way."""
+    for (seat, key, (_, slot)), eats in week.eats.items():
+        meat = week.setting.dishes[key].meat_percent
+        against = sum(
+            {"meat": 100 - meat, "vegetables": meat}.get(group.head.leaning, 0) // 10 * len(group.eaters)
+            for group in (week.setting.groups[number] for number in week.parties[slot][seat])
+        )
+        if against and slot is not Slot.MUG:
+            yield against * eats
+
+
+def _people(week: WeekModel, seat: int, meal: Meal) -> int:
+    return sum(len(week.setting.groups[number].eaters) for number in week.parties[meal[1]][seat])
+
+
+def _sum(costs: Iterator[Cost]) -> Cost:
+    return LinearExpr.sum(list(costs))

@@ -1,0 +1,288 @@
+"""The week as a constraint model: which pots are cooked when, what comes to the table, and who eats it.
+
+Amounts are whole numbers: portions eaten in hundredths, portions cooked in halves, stock in millilitres. A *pot* is a
+dish and the day it is cooked; a *meal* is a day and a slot; a *party* is groups that share their meals.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from decimal import ROUND_CEILING, Decimal
+
+from ortools.sat.python.cp_model import CpModel, IntVar, LinearExpr
+
+from plans.domain.planner.setting import EVE, Group, Setting
+from plans.domain.planner.shortlist import Parties
+from plans.domain.vocabulary import Slot, Use
+
+Pot = tuple[str, int]
+Meal = tuple[int, Slot]
+
+PER_HALF = 50
+"""Hundredths of a portion in a half portion."""
+MAIN_SLOTS = (Slot.MIDDAY, Slot.EVENING)
+
+
+@dataclass(slots=True)
+class WeekModel:
+    """The variables of one model.
+
+    ``cooked`` a pot and ``halves`` its half portions. ``served`` a pot at a meal, ``amount`` the hundredths of it that
+    go on plates there. ``eats`` a party a dish at a meal. ``free_ml`` the stock of a pot that mugs leave for dishes.
+    The last three are what a relaxed model may buy: minutes, repeats of a main, meals left unplanned.
+    """
+
+    cp: CpModel
+    setting: Setting
+    parties: Mapping[Slot, Parties]
+    relaxed: bool
+    cooked: dict[Pot, IntVar] = field(default_factory=dict)
+    halves: dict[Pot, IntVar] = field(default_factory=dict)
+    served: dict[tuple[Pot, Meal], IntVar] = field(default_factory=dict)
+    amount: dict[Pot, dict[Meal, LinearExpr | IntVar]] = field(default_factory=dict)
+    eats: dict[tuple[int, str, Meal], IntVar] = field(default_factory=dict)
+    free_ml: dict[Pot, IntVar] = field(default_factory=dict)
+    short_minutes: dict[int, IntVar] = field(default_factory=dict)
+    extra_repeats: dict[tuple[int, str], IntVar] = field(default_factory=dict)
+    unplanned: dict[tuple[int, Meal], IntVar] = field(default_factory=dict)
+
+    def party_suits(self, party: tuple[int, ...], dish: str, day: int) -> bool:
+        """Whether everyone of a party may eat a dish on a day."""
+        return all(self.setting.groups[number].suits(dish, day) for number in party)
+
+    def party_share(self, party: tuple[int, ...]) -> int:
+        """The appetite of a party in hundredths of a portion."""
+        return sum(self.setting.groups[number].share for number in party)
+
+    def pots_of(self, dish: str) -> list[Pot]:
+        """The pots of a dish, earliest first."""
+        return [(dish, day) for day in range(EVE, self.setting.brief.days) if (dish, day) in self.cooked]
+
+
+def build(setting: Setting, parties: Mapping[Slot, Parties], *, relaxed: bool = False) -> WeekModel:
+    """Every rule of a week. A relaxed model can buy its way out of minutes, repeats and meals, so it has a solution."""
+    week = WeekModel(CpModel(), setting, parties, relaxed)
+    _pots(week)
+    _meals(week)
+    _amounts(week)
+    _stock(week)
+    _minutes(week)
+    _repeats(week)
+    _first_tastes(week)
+    return week
+
+
+def leave_everything_out(week: WeekModel) -> None:
+    """Start a relaxed model from the week in which nothing is cooked: poor, but allowed."""
+    nothing_eaten = {variable.index for variable in week.unplanned.values()}
+    for index in range(len(week.cp.proto.variables)):
+        week.cp.add_hint(week.cp.get_int_var_from_proto_index(index), int(index in nothing_eaten))
+
+
+def _pots(week: WeekModel) -> None:
+    """A pot that is cooked holds at least a portion, or half a batch of stock, and no more than the largest pot. The
+    day before the week has time for one pot of stock."""
+    setting = week.setting
+    for key, dish in setting.dishes.items():
+        most = setting.most_halves(key)
+        least = min(most, int(dish.recipe.servings) if dish.recipe.makes else 2)
+        for day in range(EVE if dish.recipe.makes else 0, setting.brief.days) if most else ():
+            if day != EVE and dish.recipe.hands_on_min > setting.minutes(day) and not week.relaxed:
+                continue
+            cooked = week.cp.new_bool_var(f"cooked {key} {day}")
+            halves = week.cp.new_int_var(0, most, f"halves {key} {day}")
+            week.cp.add(halves <= most * cooked)
+            week.cp.add(halves >= least * cooked)
+            week.cooked[key, day] = cooked
+            week.halves[key, day] = halves
+    week.cp.add_at_most_one(cooked for (_, day), cooked in week.cooked.items() if day == EVE)
+
+
+def _meals(week: WeekModel) -> None:
+    """Every party eats one dish at every meal, out of one pot that is fresh enough."""
+    setting = week.setting
+    for slot in setting.slots:
+        for day in setting.days:
+            meal = (day, slot)
+            choices: list[list[IntVar]] = [[] for _ in week.parties[slot]]
+            for key in setting.for_slot(slot):
+                eating = [
+                    n for n, party in enumerate(week.parties[slot]) if week.party_suits(party, key, day)
+                ]
+                pots = [pot for pot in week.pots_of(key) if setting.dishes[key].source(pot[1], day)]
+                if eating and pots:
+                    _serve(week, pots, meal, eating)
+                    for number in eating:
+                        choices[number].append(week.eats[number, key, meal])
+            for number, offered in enumerate(choices):
+                if week.relaxed:
+                    skipped = week.cp.new_bool_var(f"unplanned {number} {day} {slot}")
+                    week.unplanned[number, meal] = skipped
+                    offered.append(skipped)
+                week.cp.add_exactly_one(offered)
+
+
+def _serve(week: WeekModel, pots: list[Pot], meal: Meal, eating: list[int]) -> None:
+    """One dish at one meal: who of those it suits eats it, and from which of its pots."""
+    key, (day, slot) = pots[0][0], meal
+    for pot in pots:
+        served = week.cp.new_bool_var(f"served {key} {pot[1]} {day} {slot}")
+        week.cp.add_implication(served, week.cooked[pot])
+        week.served[pot, meal] = served
+    any_pot = [week.served[pot, meal] for pot in pots]
+    week.cp.add_at_most_one(any_pot)
+    for number in eating:
+        eats = week.cp.new_bool_var(f"eats {number} {key} {day} {slot}")
+        week.eats[number, key, meal] = eats
+        week.cp.add_bool_or(eats.negated(), *any_pot)
+        if len(week.parties[slot]) == 1:
+            week.cp.add(LinearExpr.sum(any_pot) == eats)
+
+
+def _amounts(week: WeekModel) -> None:
+    """What is eaten of a dish at a meal is taken from the pot served there; no pot of a dish gives more than it has."""
+    meals: dict[tuple[str, Meal], list[Pot]] = {}
+    for (key, day), meal in week.served:
+        meals.setdefault((key, meal), []).append((key, day))
+    for (key, meal), pots in meals.items():
+        shares = {
+            number: week.party_share(party)
+            for number, party in enumerate(week.parties[meal[1]])
+            if (number, key, meal) in week.eats
+        }
+        most = sum(shares.values())
+        eaten = LinearExpr.sum([share * week.eats[number, key, meal] for number, share in shares.items()])
+        amounts = _split(week, pots, meal, eaten, most)
+        for pot, amount in zip(pots, amounts, strict=True):
+            week.amount.setdefault(pot, {})[meal] = amount
+    for (key, day), halves in week.halves.items():
+        if not week.setting.dishes[key].recipe.makes:
+            week.cp.add(eaten_of(week, (key, day)) <= PER_HALF * halves)
+
+
+def _split(
+    week: WeekModel, pots: list[Pot], meal: Meal, eaten: LinearExpr, most: int
+) -> list[LinearExpr | IntVar]:
+    """What each pot gives to a meal at which only one of them is served."""
+    if len(week.parties[meal[1]]) == 1:
+        return [most * week.served[pot, meal] for pot in pots]
+    if len(pots) == 1:
+        return [eaten]
+    amounts: list[LinearExpr | IntVar] = []
+    for pot in pots:
+        amount = week.cp.new_int_var(0, most, f"amount {pot} {meal}")
+        week.cp.add(amount <= most * week.served[pot, meal])
+        amounts.append(amount)
+    week.cp.add(LinearExpr.sum(amounts) == eaten)
+    return amounts
+
+
+def eaten_of(week: WeekModel, pot: Pot) -> LinearExpr:
+    """The hundredths of portions of a pot that go on plates in the whole week."""
+    return LinearExpr.sum(list(week.amount.get(pot, {}).values()))
+
+
+def _stock(week: WeekModel) -> None:
+    """Mugs and dishes draw on the same pots of stock, and no pot of stock gives more than it has.
+
+    Mugs come from pots they name. For dishes it is enough that in any run of days they draw no more than the pots that
+    can still be used in it hold: with equal keeping times the oldest pot first then always works out.
+    """
+    setting = week.setting
+    for food, makers in setting.makers.items():
+        lasts = min(max(setting.dishes[key].kept_days, setting.dishes[key].frozen_days) for key in makers)
+        pots = [pot for key in makers for pot in week.pots_of(key)]
+        for pot in pots:
+            portion_ml = setting.dishes[pot[0]].portion_ml
+            free_ml = week.cp.new_int_var(0, setting.most_halves(pot[0]) * portion_ml // 2, f"free {pot}")
+            mugs = portion_ml * eaten_of(week, pot)
+            week.cp.add(100 * free_ml + mugs <= PER_HALF * portion_ml * week.halves[pot])
+            week.free_ml[pot] = free_ml
+        for first in setting.days:
+            for last in range(first, setting.brief.days):
+                if first and EVE + lasts >= first:
+                    continue
+                wanted = drawn_ml(week, food, range(first, last + 1))
+                usable = [week.free_ml[key, day] for key, day in pots if day <= last and day + lasts >= first]
+                if wanted:
+                    week.cp.add(LinearExpr.sum(wanted) <= LinearExpr.sum(usable))
+        for (key, day), cooked in week.cooked.items():
+            if food in setting.dishes[key].draws_ml:
+                there = [week.cooked[pot] for pot in pots if pot[1] <= day <= pot[1] + lasts]
+                week.cp.add_bool_or(cooked.negated(), *there)
+
+
+def drawn_ml(week: WeekModel, food: str, days: range) -> list[LinearExpr]:
+    """The millilitres of a stock that the pots of some days draw."""
+    return [
+        -(-dish.draws_ml[food] // 2) * week.halves[key, day]
+        for day in days
+        for key, dish in week.setting.dishes.items()
+        if food in dish.draws_ml and (key, day) in week.halves
+    ]
+
+
+def _minutes(week: WeekModel) -> None:
+    """The hands-on minutes of a day hold. The day before the week has its own time."""
+    setting = week.setting
+    for day in setting.days:
+        work = LinearExpr.sum(
+            [
+                setting.dishes[key].recipe.hands_on_min * cooked
+                for (key, on), cooked in week.cooked.items()
+                if on == day
+            ]
+        )
+        if week.relaxed:
+            week.short_minutes[day] = week.cp.new_int_var(0, 24 * 60, f"short {day}")
+            work -= week.short_minutes[day]
+        week.cp.add(work <= setting.minutes(day))
+
+
+def _repeats(week: WeekModel) -> None:
+    """Nobody gets the same main at midday or in the evening more often than the brief allows."""
+    meals: dict[tuple[int, str], list[IntVar]] = {}
+    for (number, key, (_, slot)), eats in week.eats.items():
+        if slot in MAIN_SLOTS:
+            meals.setdefault((number, week.setting.dishes[key].recipe.main), []).append(eats)
+    for (number, main), eaten in meals.items():
+        most = week.setting.brief.most_repeats
+        if len(eaten) <= most:
+            continue
+        times = LinearExpr.sum(eaten)
+        if week.relaxed:
+            week.extra_repeats[number, main] = week.cp.new_int_var(0, len(eaten), f"extra {number} {main}")
+            times -= week.extra_repeats[number, main]
+        week.cp.add(times <= most)
+
+
+def _first_tastes(week: WeekModel) -> None:
+    """The first tastes of a food in all dishes of a day stay within the day's amount."""
+    setting = week.setting
+    for number, group in enumerate(setting.groups):
+        for day in setting.days:
+            for food, most_g in _capped(group, day):
+                tastes = [
+                    _milligrams(amount_g * group.head.appetite) * eats
+                    for (seat, key, (on, slot)), eats in week.eats.items()
+                    if on == day and number in week.parties[slot][seat]
+                    for amount_g in _base_amounts(setting, key, food)
+                ]
+                if len(tastes) > 1:
+                    week.cp.add(LinearExpr.sum(tastes) <= int(most_g * 1000))
+
+
+def _base_amounts(setting: Setting, key: str, food: str) -> Iterator[Decimal]:
+    dish = setting.dishes[key]
+    for ingredient, amount_g in zip(dish.recipe.ingredients, dish.amounts_g, strict=True):
+        if ingredient.food == food and ingredient.use is Use.BASE:
+            yield amount_g
+
+
+def _capped(group: Group, day: int) -> Iterator[tuple[str, Decimal]]:
+    for food, given in sorted(group.head.days[day].items()):
+        if given.most_g is not None:
+            yield food, given.most_g
+
+
+def _milligrams(amount_g: Decimal) -> int:
+    return int((amount_g * 1000).to_integral_value(ROUND_CEILING))

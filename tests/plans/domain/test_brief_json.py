@@ -1,0 +1,116 @@
+"""Briefs and weeks go through JSON without loss."""
+
+import json
+from datetime import date
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from plans.domain.brief import Brief, BriefEater, Cook, FoodAllowance, Kitchen, NoWeek, Plate, Reason, Week
+from plans.domain.brief_json import (
+    brief_from_record,
+    brief_record,
+    no_week_from_record,
+    no_week_record,
+    week_from_record,
+    week_record,
+)
+from plans.domain.vocabulary import LEANINGS, Allowance, Slot
+from tests import shipped
+from tests.plans.book_strategies import FOOD_KEYS, amounts, food_lists, forms, lines, recipe_lists
+
+dates = st.dates(date(2020, 1, 1), date(2040, 1, 1))
+facts = st.dictionaries(st.sampled_from(("food", "until", "most")), st.integers(-9, 999) | lines, max_size=2)
+reasons = st.lists(st.builds(Reason, lines, facts), max_size=2).map(tuple)
+allowances = st.builds(
+    FoodAllowance,
+    allowance=st.sampled_from(Allowance),
+    forms=st.lists(forms, max_size=2).map(tuple),
+    most_g=st.none() | amounts,
+    reasons=reasons,
+    untried=st.booleans(),
+)
+portions = st.decimals("0.05", "40", places=2)
+left_out = st.lists(st.sampled_from(FOOD_KEYS), max_size=2, unique=True).map(tuple)
+cooks = st.builds(Cook, key=lines, recipe=lines, on=dates, portions=portions, why=reasons, without=left_out)
+plates = st.builds(
+    Plate,
+    on=dates,
+    slot=st.sampled_from(Slot),
+    eater=lines,
+    cook=lines,
+    portions=portions,
+    source=st.sampled_from(("fresh", "kept", "thawed")),
+    without=left_out,
+)
+weeks = st.builds(
+    Week,
+    start=dates,
+    days=st.integers(0, 14),
+    cooks=st.lists(cooks, max_size=3).map(tuple),
+    plates=st.lists(plates, max_size=3).map(tuple),
+    objective=st.dictionaries(st.sampled_from(("cooks", "busy", "waste")), st.integers(0, 9999)),
+    bound=st.floats(0, 1e6),
+    gap=st.floats(0, 1),
+)
+no_weeks = st.builds(NoWeek, conflicts=reasons, relaxations=reasons)
+
+
+@st.composite
+def briefs(draw: st.DrawFn) -> Brief:
+    days = draw(st.integers(1, 3))
+    tables = st.dictionaries(st.sampled_from(FOOD_KEYS), allowances, max_size=3)
+    eaters = st.builds(
+        BriefEater,
+        key=lines,
+        name=lines,
+        appetite=portions,
+        born=dates,
+        days=st.lists(tables, min_size=days, max_size=days).map(tuple),
+        leaning=st.sampled_from(LEANINGS),
+        dislikes=st.frozensets(st.sampled_from(FOOD_KEYS), max_size=2),
+        follows=st.just("") | lines,
+    )
+    return Brief(
+        start=draw(dates),
+        days=days,
+        eaters=draw(st.lists(eaters, max_size=3).map(tuple)),
+        foods={food.key: food for food in draw(food_lists())},
+        recipes=draw(recipe_lists()),
+        kitchen=Kitchen(
+            hands_on_min=tuple(draw(st.lists(st.integers(0, 300), min_size=days, max_size=days))),
+            pots_ml=tuple(draw(st.lists(st.integers(0, 20000), max_size=2))),
+            jars=draw(st.integers(0, 40)),
+            freezer=draw(st.booleans()),
+        ),
+        slots=tuple(draw(st.lists(st.sampled_from(Slot), unique=True))),
+        most_repeats=draw(st.integers(1, 7)),
+    )
+
+
+def through_json(record: dict) -> dict:
+    return json.loads(json.dumps(record, allow_nan=False))
+
+
+@given(briefs())
+def test_a_brief_comes_back_as_it_was(brief: Brief):
+    assert brief_from_record(through_json(brief_record(brief))) == brief
+
+
+@given(weeks)
+def test_a_week_comes_back_as_it_was(week: Week):
+    assert week_from_record(through_json(week_record(week))) == week
+
+
+@given(no_weeks)
+def test_reasons_come_back_as_they_were(answer: NoWeek):
+    assert no_week_from_record(through_json(no_week_record(answer))) == answer
+
+
+def test_the_whole_book_for_a_family_comes_back_and_is_no_larger_than_it_need_be():
+    stages = [(date(2026, 12, 1), "settle")]
+    eaters = {key: shipped.eater(protocol="hearth-five", stages=stages) for key in ("ana", "bo", "cy", "di")}
+    brief = shipped.brief(shipped.household(eaters))
+    text = json.dumps(brief_record(brief))
+    assert brief_from_record(json.loads(text)) == brief
+    assert len(text) < 600_000
