@@ -34,6 +34,10 @@ class Drop(Exception):
         super().__init__(reason)
 
 
+class Failed(Exception):
+    """This attempt failed for a known reason. Its text is kept and logged, so it must name nobody."""
+
+
 class Unknown(LookupError):
     """Nobody registered for this kind of work."""
 
@@ -54,9 +58,9 @@ def handles(kind: str, *, given_up: GivenUp | None = None) -> Callable[[Handler]
     """Registers a function as the one that does work of a kind.
 
     It is handed the payload with the row's id added as ``work`` (the same on every attempt: good for a Message-ID) and
-    returns a small JSON-ready dict, or raises ``Later`` or ``Drop``. Any other exception means: try again, with growing
-    pauses. It runs outside any transaction, at least once: it must do no harm when run twice. ``given_up`` is called
-    with the payload, in the transaction that parks the row, after the last attempt.
+    returns a small JSON-ready dict, or raises ``Later`` or ``Drop``. ``Failed``, or any other exception, means: try
+    again, with growing pauses. It runs outside any transaction, at least once: it must do no harm when run twice.
+    ``given_up`` is called with the payload, in the transaction that parks the row, after the last attempt.
     """
 
     def register(handler: Handler) -> Handler:

@@ -19,7 +19,7 @@ from django.db import transaction
 
 from coaching import clock
 from coaching.outbox.failpoints import failpoint
-from coaching.outbox.handlers import Drop, Later, Payload, doer_of, given_up_of, schedulers
+from coaching.outbox.handlers import Drop, Failed, Later, Payload, doer_of, given_up_of, schedulers
 from coaching.outbox.models import OwedWork
 
 log = logging.getLogger("ladlework.outbox")
@@ -147,17 +147,21 @@ def perform(claim: Claim, *, now: datetime) -> Outcome:
         return Outcome("later", State.WAITING, due_at=later.at)
     except Drop as drop:
         return Outcome("dropped", State.DROPPED, result={"reason": drop.reason})
+    except Failed as failed:
+        log.warning("%s %s failed: %s", claim.kind, claim.work_id, failed)
+        return _failure(claim, str(failed), now)
     except Exception as error:
+        log.exception("%s %s failed", claim.kind, claim.work_id)
         # Only the kind of error is kept: its text may hold an address or a name.
-        log.exception(
-            "%s %s failed, attempt %d of %d", claim.kind, claim.work_id, claim.attempt, MOST_ATTEMPTS
-        )
-        if claim.attempt == MOST_ATTEMPTS:
-            return Outcome("parked", State.PARKED, error=type(error).__name__)
-        return Outcome(
-            "retried", State.WAITING, due_at=now + RETRY_AFTER[claim.attempt - 1], error=type(error).__name__
-        )
+        return _failure(claim, type(error).__name__, now)
     return Outcome("done", State.DONE, result=result or {})
+
+
+def _failure(claim: Claim, error: str, now: datetime) -> Outcome:
+    """Another try after a pause that grows with each, or the end of trying."""
+    if claim.attempt == MOST_ATTEMPTS:
+        return Outcome("parked", State.PARKED, error=error)
+    return Outcome("retried", State.WAITING, due_at=now + RETRY_AFTER[claim.attempt - 1], error=error)
 
 
 def record(*, claim: Claim, outcome: Outcome, now: datetime) -> bool:

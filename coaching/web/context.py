@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy as _
 STAFF_PLACES = (
     ("board", _("Board"), ""),
     ("households", _("Households"), ""),
+    ("reminders", _("Reminders"), ""),
     ("protocols", _("Protocols"), ""),
     ("recipes", _("Recipes"), ""),
     ("practice", _("Practice"), ""),

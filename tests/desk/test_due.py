@@ -169,11 +169,19 @@ def test_no_check_in_is_due(plan: EaterPlan):
 
 
 def test_one_mail_a_day_counts_everything():
-    """Two eaters on one protocol share a task; another protocol's task of the same name is another task."""
-    shared = EaterPlan(START, tasks=frozenset({("v1/shop", START - DAY), ("v1/cook", START - DAY)}))
-    apart = EaterPlan(START, tasks=frozenset({("v2/shop", START - DAY), ("v2/freeze", START)}))
-    lead_in = [owed for owed in owed_on([shared, shared, apart], START - DAY) if owed.kind == Kind.LEAD_IN]
-    assert [dict(owed.facts) for owed in lead_in] == [{"tasks": 3}]
+    """What two eaters share counts once, and on the earlier of their dates."""
+    early = EaterPlan(START, tasks=frozenset({("shop", START - DAY), ("cook", START - DAY)}))
+    late = EaterPlan(
+        START + DAY, tasks=frozenset({("shop", START), ("freeze", START), ("render", START - DAY)})
+    )
+
+    def tasks_on(on: date) -> list[int]:
+        return [
+            owed.facts["tasks"] for owed in owed_on([early, early, late], on) if owed.kind == Kind.LEAD_IN
+        ]
+
+    assert tasks_on(START - DAY) == [3]
+    assert tasks_on(START) == [1]
 
 
 def test_check_ins_of_a_household_come_in_one_mail():

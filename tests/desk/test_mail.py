@@ -196,6 +196,19 @@ def test_headers_as_they_arrive(cast, postbox):
     assert reminder.client_id.hex not in raw
 
 
+def test_the_links_in_a_delivered_mail_work_without_signing_in(cast, postbox, client):
+    evening = NOON + timedelta(hours=5)
+    with time_machine.travel(evening, tick=False):
+        reminders_queue(now=evening, practice=cast.practice)
+        pump(limit=None)
+        text, _ = parts(postbox.messages[0])
+        form = client.get(re.search(rf"{SITE}(/c/\S+)", text)[1])
+        stop = client.post(re.search(rf"{SITE}(/u/\S+)", text)[1], {"List-Unsubscribe": "One-Click"})
+        assert (form.status_code, stop.status_code) == (200, 200)
+        assert "<form" in form.content.decode()
+        assert reminders_queue(now=evening + timedelta(days=1), practice=cast.practice).total() == 1
+
+
 def test_a_header_cannot_be_smuggled_in(cast, settings):
     mail = render_mail(kind="tell-coach", language="en", facts={"practice": cast.practice, "url": f"{SITE}/"})
     with pytest.raises(BadHeaderError):

@@ -295,7 +295,7 @@ def test_an_address_that_does_not_exist_is_not_written_to_again(cast, postbox):
 
 
 @pytest.mark.parametrize("reply", ["450 4.2.0 try later", "550 5.7.1 we do not like you today"])
-def test_other_refusals_are_tried_again(cast, postbox, reply: str):
+def test_other_refusals_are_tried_again(cast, postbox, caplog, reply: str):
     postbox.reply_to_rcpt = reply
     reminder = evening_mail(cast.household)
     assert (reminder.state, reminder.work.state, reminder.work.attempts) == (
@@ -304,6 +304,10 @@ def test_other_refusals_are_tried_again(cast, postbox, reply: str):
         1,
     )
     assert reminder.work.due_at == EVENING + timedelta(minutes=1)
+    assert reminder.work.last_error == f"the mail server answered {reply[:3]}"
+    ours = [record.getMessage() for record in caplog.records if record.name.startswith("ladlework")]
+    assert ours
+    assert not [line for line in ours if "@" in line]
     postbox.reply_to_rcpt = ""
     with time_machine.travel(EVENING + timedelta(minutes=1), tick=False):
         pump(limit=None)

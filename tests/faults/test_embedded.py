@@ -67,7 +67,7 @@ def test_a_mail_server_that_is_away_costs_time_and_nothing_else(house: House, po
     ids = house.seed(3)
     output = house.run_any(manage("send_due", "--once"))
     assert (output.returncode, house.states()) == (1, {"waiting": 3})
-    assert output.stderr.count("failed: ") == 3
+    assert output.stderr.count("\nfailed: ") == 3
     postbox.reply_to_data = ""
     house.make_due()
     assert house.run_any(manage("send_due", "--once")).returncode == 0

@@ -7,7 +7,7 @@ import pytest
 from django.test import override_settings
 
 from coaching.outbox import handlers, services
-from coaching.outbox.handlers import Drop, Later
+from coaching.outbox.handlers import Drop, Failed, Later
 from coaching.outbox.models import OwedWork
 from coaching.outbox.services import (
     MOST_ATTEMPTS,
@@ -105,6 +105,14 @@ def test_a_failure_is_tried_again_with_growing_pauses_and_parked_at_the_fifth(ki
     assert (work.state, work.attempts) == (State.PARKED, MOST_ATTEMPTS)
     assert kind.parked == [{"row": "7", "work": str(work.pk)}]
     assert run_one(now=now + timedelta(days=30)) is None
+
+
+def test_a_known_failure_keeps_its_own_words(kind):
+    kind.answer = raising(Failed("the mail server answered 451"))
+    work = owed()
+    assert run_one(now=NOON) == "retried"
+    work.refresh_from_db()
+    assert work.last_error == "the mail server answered 451"
 
 
 def test_a_failing_piece_does_not_hold_up_the_others(kind):

@@ -97,10 +97,19 @@ def owed_on(plans: Iterable[EaterPlan], on: date) -> tuple[Owed, ...]:
     eaters = sum(check_in_is_due(plan, on) for plan in plans)
     if eaters:
         found.append(Owed(Kind.CHECK_IN, "", {"eaters": eaters}))
-    tasks = {key for plan in starting for key, due_on in plan.tasks if due_on == on}
+    tasks = sum(first == on for first in _first_dates(starting).values())
     if tasks:
-        found.append(Owed(Kind.LEAD_IN, "", {"tasks": len(tasks)}))
+        found.append(Owed(Kind.LEAD_IN, "", {"tasks": tasks}))
     return tuple(found)
+
+
+def _first_dates(plans: Iterable[EaterPlan]) -> dict[str, date]:
+    """When each task is to be done: one that several eaters share is done once, for the first of them."""
+    first: dict[str, date] = {}
+    for plan in plans:
+        for name, due_on in plan.tasks:
+            first[name] = min(due_on, first.get(name, due_on))
+    return first
 
 
 def due_moment(*, kind: Kind, on: date, zone: str, quiet: QuietHours) -> datetime:

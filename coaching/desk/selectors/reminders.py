@@ -100,8 +100,8 @@ def _plans(homes: QuerySet, clients: Iterable[Client], since: date) -> Iterator[
             stage_began_on=row["open_spell__began_on"],
             blocked=row["eater_id"] in barred,
             tasks=frozenset(
-                (f"{row['version_id']}/{key}", row["start_on"] - timedelta(days=days))
-                for key, days in tasks.get(row["version_id"], ())
+                (name, row["start_on"] - timedelta(days=days))
+                for name, days in tasks.get(row["version_id"], ())
             ),
             checked_in=frozenset(checked_in[row["eater_id"]]),
         )
@@ -135,10 +135,10 @@ def _barred(homes: QuerySet) -> set[UUID]:
 
 
 def _tasks(version_ids: set[UUID]) -> dict[UUID, list[tuple[str, int]]]:
-    """The lead-in tasks of each protocol version: key and days before day one."""
+    """The lead-in tasks of each protocol version and the days before day one; named as the portal tells them apart."""
     versions = ProtocolVersion.objects.filter(pk__in=version_ids)
     return {
-        version.pk: [(task.key, task.days_before) for task in protocol_of(version).lead_in]
+        version.pk: [(f"{task.key}: {task.title}", task.days_before) for task in protocol_of(version).lead_in]
         for version in versions
     }
 

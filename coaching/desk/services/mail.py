@@ -17,6 +17,7 @@ from django.core.mail import EmailMultiAlternatives
 from django.template.loader import render_to_string
 from django.utils import translation
 
+from coaching.outbox.handlers import Failed
 from coaching.practice.models import Practice
 
 ADDRESS_REFUSED = frozenset({550, 551, 553})
@@ -64,7 +65,7 @@ def deliver(
 
     ``to`` are (name, address) pairs. The Message-ID is the owed work's id, so a repeat after a crash is recognised as
     the same message. ``stop_url`` puts both one-click headers on it (RFC 8058). Raises AddressRefused when the mailbox
-    does not exist, and whatever the connection raises when it is worth trying again.
+    does not exist, and Failed when it is worth trying again.
     """
     message_id = f"<{work_id}@{settings.MAIL_DOMAIN}>"
     headers = {
@@ -90,8 +91,18 @@ def deliver(
     except smtplib.SMTPRecipientsRefused as refused:
         if all(_is_no_mailbox(code, reply) for code, reply in refused.recipients.values()):
             raise AddressRefused from None
-        raise
+        raise _not_taken(max(code for code, _ in refused.recipients.values())) from None
+    except smtplib.SMTPResponseException as refused:
+        raise _not_taken(refused.smtp_code) from None
+    except OSError as error:
+        # Also what smtplib raises when the server hangs up: it may have taken the message, hence the fixed id.
+        raise Failed(f"the mail server could not be reached ({type(error).__name__})") from None
     return message_id
+
+
+def _not_taken(code: int) -> Failed:
+    """The server's own words are left out: they like to repeat the address."""
+    return Failed(f"the mail server answered {code}")
 
 
 def first_name(name: str) -> str:
