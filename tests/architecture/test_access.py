@@ -79,7 +79,9 @@ def test_walk(cast, sign_in, noon, role: str):
 def ask(browser: Client, path: str, page: Page):
     response = browser.post(path, {}) if page.post_only else browser.get(path)
     if response.streaming:
-        b"".join(response)  # reading a file to its end closes it; closing the answer would close the database too
+        b"".join(
+            response
+        )  # reading a file to its end closes it; closing the answer would close the database too
     return response
 
 
