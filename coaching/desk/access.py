@@ -12,6 +12,12 @@ from coaching.practice.access import own, visible
 from coaching.practice.models import Membership
 
 
+def own_client(request: HttpRequest) -> Client:
+    """The signed-in client's own row, or 404 where there is none (any more)."""
+    clients = Client.objects.select_related("household__practice").filter(household__archived_at__isnull=True)
+    return get_object_or_404(clients, user=request.user)
+
+
 def own_eater_for(request: HttpRequest, pk: UUID) -> Eater:
     """An eater of the signed-in client's household, or 404."""
     eaters = Eater.objects.select_related("household__practice").filter(household__archived_at__isnull=True)

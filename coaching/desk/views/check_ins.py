@@ -10,16 +10,14 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from clients.access import eater_for
-from clients.forms.check_in import CheckInForm
-from clients.selectors.people import zone_of
-from clients.services.check_ins import answers_of, check_in_record, red_flags_answer
+from clients.services.check_ins import red_flags_answer
 from clients.views.refusals import show_on
 from clients.wording.check_in import RED_FLAG
 from coaching import clock
 from coaching.desk.access import check_in_for, check_ins_for
 from coaching.desk.forms import RedFlagAnswerForm
 from coaching.desk.selectors.check_ins import check_in_lines
-from coaching.desk.selectors.portal import check_in_of
+from coaching.desk.views.filling_in import fill_in_today
 from coaching.domain.errors import Refused
 from coaching.practice.access import coaches
 
@@ -46,30 +44,13 @@ def eater_check_ins(request: HttpRequest, pk: UUID) -> HttpResponse:
 def eater_check_in(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Today's check-in, taken down by the coach; an earlier one of today is shown again."""
     eater = eater_for(request.member, pk)
-    today = clock.today_in(zone_of(eater.household))
-    earlier = check_in_of(eater, today)
-    initial = CheckInForm.initial_from(answers_of(earlier)) if earlier else None
-    form = CheckInForm(request.POST or None, initial=initial)
-    if request.method == "POST" and form.is_valid():
-        try:
-            done = check_in_record(
-                eater=eater,
-                on=today,
-                today=today,
-                answers=form.answers(),
-                by="coach",
-                user=request.user,
-                at=clock.now(),
-            )
-        except Refused as refused:
-            show_on(form, refused.problems)
-        else:
-            if done.red_flags:
-                return redirect("red_flag", pk=done.pk)
-            messages.success(request, _("The check-in is recorded."))
-            return redirect("eater_check_ins", pk=eater.pk)
-    context = {"form": form, "eater": eater, "on": today, "earlier": earlier}
-    return render(request, "desk/check_in.html", context)
+    filling = fill_in_today(request, eater, by="coach")
+    if filling.done is None:
+        return render(request, "desk/check_in.html", filling.context(eater))
+    if filling.done.red_flags:
+        return redirect("red_flag", pk=filling.done.pk)
+    messages.success(request, _("The check-in is recorded."))
+    return redirect("eater_check_ins", pk=eater.pk)
 
 
 @require_http_methods(["GET", "POST"])

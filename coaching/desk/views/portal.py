@@ -9,13 +9,14 @@ from django.views.decorators.http import require_http_methods, require_safe
 from clients.domain.check_in import urgency
 from clients.forms.check_in import CheckInForm
 from clients.selectors.people import zone_of
-from clients.services.check_ins import answers_of, check_in_record, link_check_in_record
+from clients.services.check_ins import link_check_in_record
 from clients.services.links import open_check_in_link
 from clients.views.refusals import show_on
 from clients.wording.check_in import RED_FLAG, WHAT_TO_DO
 from coaching import clock
-from coaching.desk.access import own_check_in_for, own_eater_for, own_packet_for
-from coaching.desk.selectors.portal import check_in_of, portal_page
+from coaching.desk.access import own_check_in_for, own_client, own_eater_for, own_packet_for
+from coaching.desk.selectors.portal import portal_page
+from coaching.desk.views.filling_in import fill_in_today
 from coaching.domain.errors import Refused
 from coaching.practice.access import client_only, everyone
 from coaching.web.files import private_file
@@ -25,7 +26,7 @@ from coaching.web.files import private_file
 @client_only
 def portal(request: HttpRequest) -> HttpResponse:
     """Today: who checks in, what to cook, what to prepare, the packet."""
-    client = request.member.user.client
+    client = own_client(request)
     today = clock.today_in(client.time_zone)
     return render(request, "desk/portal.html", portal_page(client, today=today))
 
@@ -43,28 +44,10 @@ def portal_packet(request: HttpRequest, pk: UUID) -> HttpResponse:
 def check_in(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Today's check-in for one eater of the client's household; an earlier one of today is shown again."""
     eater = own_eater_for(request, pk)
-    today = clock.today_in(zone_of(eater.household))
-    earlier = check_in_of(eater, today)
-    initial = CheckInForm.initial_from(answers_of(earlier)) if earlier else None
-    form = CheckInForm(request.POST or None, initial=initial)
-    if request.method == "POST" and form.is_valid():
-        try:
-            done = check_in_record(
-                eater=eater,
-                on=today,
-                today=today,
-                answers=form.answers(),
-                by="client",
-                user=request.user,
-                at=clock.now(),
-            )
-        except Refused as refused:
-            show_on(form, refused.problems)
-        else:
-            return redirect("check_in_done", pk=done.pk)
-    return render(
-        request, "clients/check_in.html", {"form": form, "eater": eater, "on": today, "earlier": earlier}
-    )
+    filling = fill_in_today(request, eater, by="client")
+    if filling.done is None:
+        return render(request, "clients/check_in.html", filling.context(eater))
+    return redirect("check_in_done", pk=filling.done.pk)
 
 
 @require_safe
@@ -84,7 +67,7 @@ def check_in_by_link(request: HttpRequest, token: str) -> HttpResponse:
         return render(
             request, "clients/check_in_link_over.html", status=410 if request.method == "POST" else 200
         )
-    form = CheckInForm(request.POST or None)
+    form = CheckInForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         today = clock.today_in(zone_of(link.eater.household))
         try:
