@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 
 from clients.models import Week
-from clients.services.weeks import no_week_of, week_values
+from clients.services.weeks import week_values
 from clients.wording.weeks import quality_words, reason_words
 from coaching.domain.units import System
+from plans.domain.brief import NoWeek
 from plans.printables.facts import SlotMeals, WeekDay
 from plans.printables.week import week_sheet
 
@@ -21,9 +22,8 @@ def week_lines(row: Week) -> list[str]:
     return [*lines, quality_words(week.gap)]
 
 
-def no_week_lines(row: Week) -> list[str]:
+def no_week_lines(answer: NoWeek) -> list[str]:
     """Why there is no week, and what would help, the smallest change first."""
-    answer = no_week_of(row)
     lines = ["No week fits. What stands in the way:"]
     lines += [f"  - {reason_words(reason)}" for reason in answer.conflicts]
     if answer.relaxations:

@@ -92,6 +92,31 @@ def week_plan(*, week_id: UUID, at: datetime) -> str:
     return WeekRow.objects.values_list("state", flat=True).get(pk=week_id)
 
 
+def week_find(*, household: Household, start: date, at: datetime) -> tuple[Brief, Week | NoWeek]:
+    """Plan a week here and now without keeping it: the brief that was asked, and its answer. Raises Refused."""
+    problems = block_problems(household)
+    if problems:
+        raise Refused(*problems)
+    brief = brief_for(household, start, today=local_date(household, at))
+    return brief, _planned(brief)
+
+
+@transaction.atomic
+def week_keep(*, household: Household, brief: Brief, week: Week, at: datetime) -> WeekRow:
+    """Keep a week that ``week_find`` found."""
+    row = WeekRow.objects.create(
+        household=household,
+        start=brief.start,
+        state=State.PLANNED,
+        brief=brief_record(brief),
+        plan=week_record(week),
+        asked_at=at,
+        planned_at=at,
+    )
+    audit(practice=household.practice, user=None, action="week planned", subject=str(row.pk), at=at)
+    return row
+
+
 def _planned(brief: Brief) -> Week | NoWeek:
     # Loaded here so that processes that only show pages never load the solver.
     from plans.domain.planner.solve import plan_week
@@ -108,16 +133,23 @@ def week_given_up(*, week_id: UUID, at: datetime) -> None:
     )
 
 
+def standing_week(*, household: Household, start: date, at: datetime) -> WeekRow | None:
+    """The household's planned week from ``start``, if it still suits everyone."""
+    held = WeekRow.objects.filter(household=household, start=start, state=State.PLANNED).first()
+    if held is None:
+        return None
+    now = brief_for(household, start, today=local_date(household, at))
+    return held if _still_suits(week_from_record(held.plan), now) else None
+
+
 def planned_week(*, household: Household, start: date, at: datetime) -> WeekRow:
     """The household's planned week from ``start`` that still suits everyone, else a new one, planned here and now.
 
     Raises Refused while something stands in the way. The week may be one of which none fits.
     """
-    held = WeekRow.objects.filter(household=household, start=start, state=State.PLANNED).first()
+    held = standing_week(household=household, start=start, at=at)
     if held is not None:
-        now = brief_for(household, start, today=local_date(household, at))
-        if _still_suits(week_from_record(held.plan), now):
-            return held
+        return held
     asked = week_ask(household=household, start=start, by=None, at=at)
     week_plan(week_id=asked.pk, at=at)
     return WeekRow.objects.get(pk=asked.pk)

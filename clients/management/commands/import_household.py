@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 
 from clients.services.imports import household_import
 from coaching import clock
@@ -11,18 +11,19 @@ from coaching.practice.access import COACHES
 from coaching.practice.models import Membership, Practice
 from plans.domain.filing.findings import Findings
 from plans.domain.filing.opening import decoded
+from plans.management.filing import PracticeCommand
 
 
-class Command(BaseCommand):
+class Command(PracticeCommand):
     help = "Make the household of a file, or list everything that is wrong with the file and make nothing."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("file", type=Path)
-        parser.add_argument("--practice", required=True, help="the practice's short name")
+        super().add_arguments(parser)
+        parser.add_argument("file", type=Path, help="a YAML file")
         parser.add_argument("--coach", help="e-mail address of the coach; the owner unless given")
 
     def handle(self, *args, **options) -> None:
-        coach = _coach(options["practice"], options["coach"])
+        coach = _coach(self.practice(options["practice"]), options["coach"])
         try:
             made = household_import(
                 practice=coach.practice,
@@ -37,16 +38,13 @@ class Command(BaseCommand):
         self.stdout.write(str(made.pk))
 
 
-def _coach(slug: str, email: str | None) -> Membership:
-    practice = Practice.objects.filter(slug=slug).first()
-    if practice is None:
-        raise CommandError(f"There is no practice called “{slug}”.")
+def _coach(practice: Practice, email: str | None) -> Membership:
     rows = Membership.objects.select_related("user", "practice").filter(practice=practice, role__in=COACHES)
     rows = rows.filter(user__email__iexact=email) if email else rows.filter(role=Membership.Role.OWNER)
     coach = rows.order_by("pk").first()
     if coach is None:
         who = f"coach with the address {email}" if email else "owner; name a coach with --coach"
-        raise CommandError(f"“{slug}” has no {who}.")
+        raise CommandError(f"“{practice.slug}” has no {who}.")
     return coach
 
 

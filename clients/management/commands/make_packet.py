@@ -3,17 +3,21 @@
 import shutil
 from datetime import timedelta
 from pathlib import Path
+from tempfile import TemporaryFile
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils.text import slugify
 
 from clients.management.finding import day_meant, household_meant, refusal
+from clients.management.week_text import no_week_lines
 from clients.models import Packet
 from clients.selectors.people import local_date
 from clients.selectors.weeks import next_start
 from clients.services.packets import packet_ask, packet_make
+from clients.services.weeks import standing_week, week_find, week_keep
 from coaching import clock
 from coaching.domain.errors import Refused
+from plans.domain.brief import NoWeek
 
 
 class Command(BaseCommand):
@@ -37,7 +41,13 @@ class Command(BaseCommand):
             else next_start(household, local_date(household, at))
         )
         client = household.clients.order_by("pk").first()
+        _ready(options["out"])
         try:
+            if standing_week(household=household, start=start, at=at) is None:
+                brief, answer = week_find(household=household, start=start, at=at)
+                if isinstance(answer, NoWeek):
+                    raise CommandError("\n".join(no_week_lines(answer)))
+                week_keep(household=household, brief=brief, week=answer, at=at)
             packet = packet_ask(
                 household=household,
                 start=start,
@@ -57,12 +67,18 @@ class Command(BaseCommand):
         self.stdout.write(str(_put(made, options["out"], name)))
 
 
-def _put(packet: Packet, folder: Path, name: str) -> Path:
+def _ready(folder: Path) -> None:
+    """Make sure the folder can be written to before anything else is done."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        path = (folder / name).resolve()
-        with packet.file.open("rb") as stored, path.open("wb") as out:
-            shutil.copyfileobj(stored, out)
+        with TemporaryFile(dir=folder):
+            pass
     except OSError as error:
         raise CommandError(f"{folder} cannot be written to: {error.strerror}.") from error
+
+
+def _put(packet: Packet, folder: Path, name: str) -> Path:
+    path = (folder / name).resolve()
+    with packet.file.open("rb") as stored, path.open("wb") as out:
+        shutil.copyfileobj(stored, out)
     return path

@@ -7,10 +7,11 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from clients.management.finding import day_meant, household_meant, refusal
 from clients.management.week_text import no_week_lines, week_lines
-from clients.models import Week
-from clients.services.weeks import week_ask, week_plan
+from clients.services.weeks import week_find, week_keep
 from coaching import clock
 from coaching.domain.errors import Refused
+from plans.domain.brief import NoWeek
+from plans.domain.brief_json import brief_record, week_record
 
 
 class Command(BaseCommand):
@@ -31,15 +32,14 @@ class Command(BaseCommand):
         start = day_meant(options["start"])
         at = clock.now()
         try:
-            asked = week_ask(household=household, start=start, by=None, at=at)
+            brief, answer = week_find(household=household, start=start, at=at)
         except Refused as refused:
             raise refusal(refused) from refused
-        week_plan(week_id=asked.pk, at=at)
-        week = Week.objects.select_related("household__practice").get(pk=asked.pk)
+        if isinstance(answer, NoWeek):
+            raise CommandError("\n".join(no_week_lines(answer)))
         if options["json"]:
-            _write(options["json"], {"brief": week.brief, "week": week.plan})
-        if week.state != Week.State.PLANNED:
-            raise CommandError("\n".join(no_week_lines(week)))
+            _write(options["json"], {"brief": brief_record(brief), "week": week_record(answer)})
+        week = week_keep(household=household, brief=brief, week=answer, at=at)
         self.stdout.write("\n".join(week_lines(week)))
 
 

@@ -9,7 +9,8 @@ import pytest
 from django.core.management import CommandError, call_command
 from pypdf import PdfReader
 
-from clients.models import Week
+from clients.models import Packet, Week
+from coaching.outbox.models import OwedWork
 from plans.domain.brief_json import brief_from_record, week_from_record
 
 POINTS = {"a4": (595, 842), "letter": (612, 792)}
@@ -47,6 +48,22 @@ def test_no_week_leaves_with_the_reasons_in_words(home):
     assert "No week fits. What stands in the way:" in str(failed.value)
     assert "the shortest dish for the breakfast takes 10" in str(failed.value)
     assert "Find 10 more minutes on Monday 15 June." in str(failed.value)
+    assert_untouched()
+
+
+def assert_untouched():
+    """A command that is refused leaves no row behind."""
+    assert not Week.objects.exists()
+    assert not Packet.objects.exists()
+    assert not OwedWork.objects.exists()
+
+
+def test_no_week_means_no_packet_and_nothing_is_left_behind(home, tmp_path):
+    home.kitchen = home.kitchen | {"hands_on_min": {}}
+    home.save(update_fields=["kitchen"])
+    with pytest.raises(CommandError, match="No week fits"):
+        run("make_packet", str(home.pk), "--out", str(tmp_path))
+    assert_untouched()
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -105,6 +122,7 @@ def test_a_folder_that_cannot_be_written_is_told(home, tmp_path, quick):
     blocked.write_text("in the way", encoding="utf-8")
     with pytest.raises(CommandError, match="cannot be written to"):
         run("make_packet", str(home.pk), "--out", str(blocked / "out"))
+    assert_untouched()
 
 
 def test_what_stands_in_the_way_is_told(home, tmp_path):
