@@ -200,13 +200,15 @@ class _Day:
             Reason("tolerated" if tried.outcome == "tolerated" else "introduction", facts),
             *given.reasons,
         )
+        most_g = self._at_stage(tried.food).most_g  # a condition that closed a first taste took its cap away
         if given.allowance is Allowance.NOT_YET and tried.outcome == "open":
-            return FoodAllowance(Allowance.FIRST_TASTES, (tried.form,), self._dose_g(tried), reasons)
+            caps = [cap for cap in (self._dose_g(tried), most_g) if cap is not None]
+            return FoodAllowance(Allowance.FIRST_TASTES, (tried.form,), min(caps, default=None), reasons)
         if given.allowance is Allowance.FIRST_TASTES:
             forms = (*given.forms, tried.form) if given.forms else ()
             return FoodAllowance(Allowance.FIRST_TASTES, forms, given.most_g, reasons)
         forms = given.forms if given.allowance is Allowance.AS_PREPARED else ()
-        return FoodAllowance(Allowance.AS_PREPARED, (*forms, tried.form), reasons=reasons)
+        return FoodAllowance(Allowance.AS_PREPARED, (*forms, tried.form), most_g, reasons)
 
     def _dose_g(self, tried: Introduction) -> Decimal | None:
         """The day's dose of the planned challenge that this introduction is; none on its washout days."""

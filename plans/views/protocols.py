@@ -1,5 +1,6 @@
 """The protocols of the practice: list, page, handing in and out."""
 
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -14,6 +15,7 @@ from coaching.practice.access import COACHES, coaches, staff
 from plans import selectors, services
 from plans.access import protocol_for, protocols_for, version_for
 from plans.domain.book import Protocol, Rule
+from plans.domain.challenges import schedule, watch_days
 from plans.domain.filing.protocols import protocol_csv, protocol_yaml
 from plans.domain.overview import openings
 from plans.printables.words import amount_words, days_words
@@ -146,10 +148,18 @@ def _modifier_row(modifier: Any, foods: Any) -> dict[str, Any]:
     }
 
 
+SOME_DAY = date(2001, 1, 1)
+"""Where a calendar without dates is counted from; only distances show."""
+
+
 def _challenge_rows(held: Protocol, foods: Any, system: System) -> list[dict[str, Any]]:
+    """The challenges in their order, each with its days counted from the first dose of all."""
+    spans = watch_days(schedule(held.challenges, SOME_DAY))
     return [
         {
             "challenge": challenge,
+            "first": (spans[challenge.key][0] - SOME_DAY).days + 1,
+            "last": (spans[challenge.key][1] - SOME_DAY).days + 1,
             "food": foods[challenge.food].name if challenge.food in foods else challenge.food,
             "forms": (challenge.form,),
             "stage": held.stage(challenge.stage).title,

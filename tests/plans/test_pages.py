@@ -7,7 +7,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from plans.models import Food, Protocol, ProtocolVersion, Recipe
-from plans.services import foods_import, protocol_import, recipe_archive, recipes_import
+from plans.services import book_seed, foods_import, protocol_import, recipe_archive, recipes_import
 from tests.factories import NOON, FoodFactory
 from tests.plans.test_services import FOODS, PROTOCOL, RECIPES
 
@@ -434,3 +434,12 @@ def fill(practice, size: int) -> None:
         recipes_import(practice=practice, text=more, by=None, at=NOON)
         more = PROTOCOL.replace("key: small", f"key: small-{size}-{number}")
         protocol_import(practice=practice, text=more, by=None, at=NOON)
+
+
+def test_planned_introductions_are_counted_one_after_another(cast, sign_in):
+    """Seven challenges of three days with and three without take 42 days (Tuck and Barrett, 2017)."""
+    book_seed(practice=cast.practice, by=None, at=NOON)
+    protocol = Protocol.objects.get(practice=cast.practice, key="three-phase-fermentable")
+    page = sign_in("coach").get(f"/protocols/{protocol.pk}/").content.decode()
+    assert "1–6: 3 with, 3 without" in page
+    assert "37–42: 3 with, 3 without" in page

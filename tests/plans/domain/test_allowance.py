@@ -266,6 +266,26 @@ class TestIntroductions:
         )
         assert of("milk", later, 9).allowance is Allowance.AS_PREPARED
 
+    @pytest.mark.parametrize("outcome", ["open", "tolerated"])
+    @pytest.mark.parametrize("asked", [Allowance.NOT_YET, Allowance.FLAVOUR_ONLY])
+    def test_a_condition_that_closes_a_first_taste_does_not_take_its_cap_away(
+        self, asked: Allowance, outcome: str
+    ):
+        book = RuleBook.compile(
+            protocol(
+                rule("one", "first tastes", "butter", start=G, step=G, every_days=2, most=(Decimal(15), "g")),
+                modifiers=(Modifier("flare", food="butter", allowance=asked),),
+            ),
+            FOODS,
+        )
+        tried = trying("butter", watch=10, outcome=outcome)
+        rules = on_stage("one", introductions=(tried,), conditions=frozenset({"flare"}))
+        answer = allowance(book, rules, "butter", None, on(9))
+        assert (
+            answer.most_g
+            == allowance(book, on_stage("one", introductions=(tried,)), "butter", None, on(9)).most_g
+        )
+
     def test_another_form_joins_those_that_are_open(self):
         rules = on_stage("two", introductions=(trying("celery", how="raw"),))
         assert of("celery", rules, 1).forms == (form("boiled"), form("raw"))
