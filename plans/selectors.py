@@ -1,8 +1,10 @@
 """What is read of the book: whole, as values, and page by page."""
 
+import csv
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cache, lru_cache
+from pathlib import Path
 from typing import Any
 
 from django.db.models import Count, OuterRef, QuerySet, Subquery
@@ -11,10 +13,12 @@ from coaching.practice.models import Practice
 from plans.domain import book, records
 from plans.domain.filing.lookup import folded
 from plans.domain.fit import fit
+from plans.domain.nutrients import Table, nutrients_from_rows
 from plans.domain.rulebook import RuleBook
 from plans.models import Food, Protocol, ProtocolVersion, Recipe
 
 MOST_WORDS = 6
+NUTRIENTS = Path(__file__).parent / "data" / "nutrients.csv"
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,3 +143,10 @@ def _with_words(rows: QuerySet, q: str) -> QuerySet:
     for word in folded(q).split()[:MOST_WORDS]:
         rows = rows.filter(search_text__contains=word)
     return rows
+
+
+@cache
+def nutrient_table() -> Table:
+    """What 100 g of each shipped food holds, read from its file once."""
+    with NUTRIENTS.open(encoding="utf-8", newline="") as file:
+        return nutrients_from_rows(csv.DictReader(file))

@@ -25,6 +25,13 @@ ALLOWANCE_MEANS = {
     Allowance.AS_PREPARED: _("only in the forms named"),
     Allowance.FREELY: _("as it comes"),
 }
+NUTRIENT = {
+    "energy_kcal": _("Energy"),
+    "protein_g": _("Protein"),
+    "fat_g": _("Fat"),
+    "carb_g": _("Carbohydrate"),
+    "fibre_g": _("Fibre"),
+}
 SLOT = {
     Slot.BREAKFAST: _("Breakfast"),
     Slot.MUG: _("Mug"),

@@ -22,12 +22,13 @@ from plans.access import protocols_for, recipe_for, recipes_for
 from plans.domain.book import Food, Recipe
 from plans.domain.filing.recipes import recipes_csv, recipes_yaml
 from plans.domain.jsonld import recipe_jsonld
+from plans.domain.nutrients import UNITS, portion_totals
 from plans.domain.vocabulary import FAMILIES, RECIPE_KINDS, Slot
 from plans.printables.words import amount_words, forms_words
 from plans.views.downloads import text_file, writer_for
 from plans.views.uploads import Upload, upload_page
 from plans.views.wording import filed_words
-from plans.wording import KIND, SLOT, USE
+from plans.wording import KIND, NUTRIENT, SLOT, USE
 
 PAGE_SIZE = 50
 LEAST_SERVINGS, MOST_SERVINGS = Decimal("0.25"), 500
@@ -127,9 +128,28 @@ def recipe(request: HttpRequest, pk: UUID) -> HttpResponse:
             }
         ),
         "makes": foods[held.makes].name if held.makes in foods else held.makes,
+        "nutrients": [] if held.makes else _nutrient_rows(held, foods),
         "may_change": request.member.role in COACHES,
     }
     return render(request, "plans/recipe.html", context)
+
+
+SHOWN_NUTRIENTS = ("energy_kcal", "protein_g", "fat_g", "carb_g", "fibre_g")
+
+
+def _nutrient_rows(held: Recipe, foods: Mapping[str, Food]) -> list[dict[str, Any]]:
+    """What one portion holds, for the page; carbohydrate by difference may come out below zero and shows as none."""
+    totals = portion_totals(held, foods, selectors.nutrient_table())
+    return [
+        {
+            "name": NUTRIENT[key],
+            "value": None if totals[key].value is None else max(totals[key].value, Decimal(0)),
+            "unit": UNITS[key],
+            "percent": int(totals[key].coverage * 100),
+            "unknown": [foods[food].name if food in foods else food for food in totals[key].unknown_for],
+        }
+        for key in SHOWN_NUTRIENTS
+    ]
 
 
 @require_safe

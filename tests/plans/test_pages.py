@@ -443,3 +443,13 @@ def test_planned_introductions_are_counted_one_after_another(cast, sign_in):
     page = sign_in("coach").get(f"/protocols/{protocol.pk}/").content.decode()
     assert "1–6: 3 with, 3 without" in page
     assert "37–42: 3 with, 3 without" in page
+
+
+def test_a_recipe_says_what_a_portion_holds_and_what_is_not_known(cast, sign_in):
+    book_seed(practice=cast.practice, by=None, at=NOON)
+    recipe = Recipe.objects.get(practice=cast.practice, key="chicken-carrot-soup")
+    page = sign_in("coach").get(f"/recipes/{recipe.pk}/").content.decode()
+    assert "In one portion" in page
+    assert "FoodData Central" in page
+    stock = Recipe.objects.filter(practice=cast.practice, kind="stock").first()
+    assert "In one portion" not in sign_in("coach").get(f"/recipes/{stock.pk}/").content.decode()
