@@ -11,6 +11,8 @@ from django.conf import settings
 from django.test import Client
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from coaching.practice.models import User
+
 FLAGS = (
     "--no-sandbox",
     "--headless",
@@ -78,14 +80,20 @@ def browser() -> Iterator[Browser]:
 
 @pytest.fixture
 def visit(browser: Browser, live_server, cast) -> Iterator[Callable[..., Visit]]:
-    """``visit("/board/", role="coach", width=390, scheme="dark")`` opens a page as that person of the cast.
+    """``visit("/board/", role="coach", width=390, scheme="dark")`` opens a page as someone of the cast, or as ``user``.
 
     Further keywords go to the browser context, such as ``forced_colors="active"``.
     """
     contexts = []
 
     def opened(
-        path: str, *, role: str | None = None, width: int = DESK, scheme: str = "light", **more
+        path: str,
+        *,
+        role: str | None = None,
+        user: User | None = None,
+        width: int = DESK,
+        scheme: str = "light",
+        **more,
     ) -> Visit:
         context = browser.new_context(
             base_url=live_server.url,
@@ -95,8 +103,9 @@ def visit(browser: Browser, live_server, cast) -> Iterator[Callable[..., Visit]]
         )
         contexts.append(context)
         context.set_default_timeout(10_000)
-        if role is not None:
-            context.add_cookies([_session_cookie(cast.user(role), live_server.url)])
+        who = cast.user(role) if role is not None else user
+        if who is not None:
+            context.add_cookies([_session_cookie(who, live_server.url)])
         seen = Visit(context.new_page())
         seen.page.on("console", lambda said: said.type == "error" and seen.complaints.append(said.text))
         seen.page.on("pageerror", lambda error: seen.complaints.append(str(error)))
