@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from plans.views import foods, protocols, recipe_forms, recipes
+from plans.views import foods, protocol_changes, protocols, recipe_forms, recipes
 
 urlpatterns = [
     path("foods/", foods.foods, name="foods"),
@@ -21,6 +21,11 @@ urlpatterns = [
     path("protocols/import/", protocols.protocol_import, name="protocol_import"),
     path("protocols/<uuid:pk>/", protocols.protocol, name="protocol"),
     path("protocols/<uuid:pk>/<int:number>/", protocols.protocol, name="protocol_version"),
+    path(
+        "protocols/<uuid:pk>/<int:number>/changes/",
+        protocol_changes.protocol_changes,
+        name="protocol_changes",
+    ),
     path(
         "protocols/<uuid:pk>/<int:number>/export/<slug:kind>/", protocols.protocol_file, name="protocol_file"
     ),

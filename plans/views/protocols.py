@@ -14,11 +14,13 @@ from coaching.domain.units import System
 from coaching.practice.access import COACHES, coaches, staff
 from plans import selectors, services
 from plans.access import protocol_for, protocols_for, version_for
-from plans.domain.book import Protocol, Rule
+from plans.domain.book import Protocol
 from plans.domain.challenges import schedule, watch_days
 from plans.domain.filing.protocols import protocol_csv, protocol_yaml
+from plans.domain.gaps import gaps
 from plans.domain.overview import openings
-from plans.printables.words import amount_words, days_words
+from plans.printables.words import amount_words
+from plans.views.change_words import say_gaps, taste_words
 from plans.views.downloads import text_file, writer_for
 from plans.views.uploads import Upload, upload_page
 from plans.views.wording import filed_protocol_words
@@ -63,6 +65,7 @@ def protocol(request: HttpRequest, pk: UUID, number: int | None = None) -> HttpR
     held = selectors.protocol_of(version)
     foods = selectors.foods_of(request.member.practice)
     system = System(request.member.practice.units)
+    may_change = request.member.role in COACHES
     context = {
         "row": row,
         "version": version,
@@ -76,9 +79,14 @@ def protocol(request: HttpRequest, pk: UUID, number: int | None = None) -> HttpR
         "modifiers": [_modifier_row(modifier, foods) for modifier in held.modifiers],
         "challenges": _challenge_rows(held, foods, system),
         "lead_in": sorted(held.lead_in, key=lambda task: -task.days_before),
-        "may_change": request.member.role in COACHES,
+        "gaps": _gaps(held, foods, request.member.practice) if may_change else [],
+        "may_change": may_change,
     }
     return render(request, "plans/protocol.html", context)
+
+
+def _gaps(held: Protocol, foods: Any, practice: Any) -> list[dict[str, Any]]:
+    return say_gaps(gaps(held, foods, selectors.recipes_of(practice)), held, foods)
 
 
 @require_safe
@@ -119,22 +127,9 @@ def _opening_row(opening: Any, system: System) -> dict[str, Any]:
         "foods": opening.foods,
         "allowance": rule.allowance,
         "forms": rule.forms,
-        "taste": _taste(rule, system),
+        "taste": taste_words(rule, system),
         "note": rule.note,
     }
-
-
-def _taste(rule: Rule, system: System) -> str:
-    """``From 5 g, 5 g more every 2 days, up to 30 g``."""
-    parts = []
-    if rule.start:
-        parts.append(_("from %(amount)s") % {"amount": amount_words(*rule.start, None, system)})
-    if rule.step and rule.every_days:
-        facts = {"amount": amount_words(*rule.step, None, system), "days": days_words(rule.every_days)}
-        parts.append(_("%(amount)s more every %(days)s") % facts)
-    if rule.most:
-        parts.append(_("up to %(amount)s") % {"amount": amount_words(*rule.most, None, system)})
-    return ", ".join(parts)
 
 
 def _modifier_row(modifier: Any, foods: Any) -> dict[str, Any]:

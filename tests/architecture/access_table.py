@@ -155,6 +155,7 @@ PAGES: dict[str, Page] = {
     "protocol_import": Page(COACHES),
     "protocol": _book("protocol"),
     "protocol_version": _book("protocol", more={"number": "1"}),
+    "protocol_changes": _book("protocol", more={"number": "1"}),
     "protocol_file": _book("protocol", more={"number": "1", "kind": "yaml"}),
     # The practice
     "practice": Page(STAFF),
