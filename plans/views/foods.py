@@ -10,10 +10,11 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
 from coaching.practice.access import COACHES, coaches, staff
-from plans import selectors, services
+from plans import selectors
 from plans.access import foods_for
 from plans.domain.filing.foods import FoodsFile, foods_csv, foods_yaml
 from plans.domain.records import food_from_record
+from plans.services import foods as services
 from plans.views.downloads import text_file, writer_for
 from plans.views.uploads import Upload, upload_page
 from plans.views.wording import filed_words

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from coaching.domain.units import System
 from coaching.practice.access import COACHES, coaches, staff
-from plans import selectors, services
+from plans import selectors
 from plans.access import protocol_for, protocols_for, version_for
 from plans.domain.book import Protocol
 from plans.domain.challenges import schedule, watch_days
@@ -20,6 +20,7 @@ from plans.domain.filing.protocols import protocol_csv, protocol_yaml
 from plans.domain.gaps import gaps
 from plans.domain.overview import openings
 from plans.printables.words import amount_words
+from plans.services import protocols as services
 from plans.views.change_words import say_gaps, taste_words
 from plans.views.downloads import text_file, writer_for
 from plans.views.uploads import Upload, upload_page

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods
 from coaching import clock
 from coaching.domain.errors import Problem, Refused
 from coaching.practice.access import coaches
-from plans import selectors, services
+from plans import selectors
 from plans.access import recipe_for
 from plans.domain.ingredient_lines import IngredientLine
 from plans.domain.jsonld import draft_of, read_jsonld
@@ -21,6 +21,7 @@ from plans.domain.quantities import MEASURES
 from plans.domain.vocabulary import COOKING, HANDLING
 from plans.forms.recipes import IngredientForms, RecipeForm, initial_of, key_of, show_problems
 from plans.forms.uploads import JsonLdForm
+from plans.services import recipes as services
 from plans.views.uploads import problem_rows
 from plans.wording import DOUBT
 

@@ -17,7 +17,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from coaching import clock
 from coaching.domain.units import System
 from coaching.practice.access import COACHES, coaches, staff
-from plans import selectors, services
+from plans import selectors
 from plans.access import protocols_for, recipe_for, recipes_for
 from plans.domain.book import Food, Recipe
 from plans.domain.filing.recipes import recipes_csv, recipes_yaml
@@ -25,6 +25,7 @@ from plans.domain.jsonld import recipe_jsonld
 from plans.domain.nutrients import UNITS, portion_totals
 from plans.domain.vocabulary import FAMILIES, RECIPE_KINDS, Slot
 from plans.printables.words import amount_words, forms_words
+from plans.services import recipes as services
 from plans.views.downloads import text_file, writer_for
 from plans.views.uploads import Upload, upload_page
 from plans.views.wording import filed_words

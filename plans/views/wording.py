@@ -3,7 +3,8 @@
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from plans.services import Filed, FiledProtocol
+from plans.services.protocols import FiledProtocol
+from plans.services.putting import Filed
 
 
 def filed_words(filed: Filed) -> str:

@@ -7,7 +7,10 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from plans.models import Food, Protocol, ProtocolVersion, Recipe
-from plans.services import book_seed, foods_import, protocol_import, recipe_archive, recipes_import
+from plans.services.foods import foods_import
+from plans.services.protocols import protocol_import
+from plans.services.recipes import recipe_archive, recipes_import
+from plans.services.shipping import book_seed
 from tests.factories import NOON, FoodFactory
 from tests.plans.test_services import FOODS, PROTOCOL, RECIPES
 

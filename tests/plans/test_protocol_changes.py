@@ -7,7 +7,10 @@ from coaching.domain.units import System
 from plans.domain.differences import differences
 from plans.domain.gaps import gaps
 from plans.models import Protocol
-from plans.services import book_seed, foods_import, protocol_import, recipes_import
+from plans.services.foods import foods_import
+from plans.services.protocols import protocol_import
+from plans.services.recipes import recipes_import
+from plans.services.shipping import book_seed
 from plans.views.change_words import GAP_TITLE, Names, change_words, say_gap
 from tests import shipped
 from tests.factories import NOON

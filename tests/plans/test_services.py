@@ -12,15 +12,10 @@ from plans.domain.filing.recipes import recipes_yaml
 from plans.domain.records import digest_of
 from plans.models import Food, Protocol, ProtocolVersion, Recipe
 from plans.selectors import book_of, own_foods_of, protocol_of, recipes_of, sources_of
-from plans.services import (
-    book_seed,
-    foods_import,
-    protocol_import,
-    recipe_archive,
-    recipe_write,
-    recipes_import,
-    shipped_book,
-)
+from plans.services.foods import foods_import
+from plans.services.protocols import protocol_import
+from plans.services.recipes import recipe_archive, recipe_write, recipes_import
+from plans.services.shipping import book_seed, shipped_book
 from tests.factories import NOON, PracticeFactory, UserFactory
 
 pytestmark = pytest.mark.django_db

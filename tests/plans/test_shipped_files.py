@@ -9,7 +9,7 @@ from plans.domain.filing.foods import read_foods
 from plans.domain.filing.protocols import read_protocol
 from plans.domain.filing.recipes import read_recipes
 from plans.domain.records import resolve_families
-from plans.services import SHIPPED
+from plans.services.shipping import SHIPPED
 
 RECIPES = sorted((SHIPPED / "recipes").iterdir())
 PROTOCOLS = sorted((SHIPPED / "protocols").iterdir())

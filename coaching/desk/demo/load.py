@@ -20,7 +20,7 @@ from coaching.practice.services import account_open, audit
 from coaching.practice.wording import agreement_text
 from plans.models import ProtocolVersion
 from plans.selectors import protocol_of
-from plans.services import book_seed
+from plans.services.shipping import book_seed
 
 OLDEST_DAYS = 100
 

@@ -3,7 +3,7 @@
 from typing import Any
 
 from plans.management.filing import ImportCommand
-from plans.services import foods_import
+from plans.services.foods import foods_import
 from plans.views.wording import filed_words
 
 

@@ -3,7 +3,7 @@
 from typing import Any
 
 from plans.management.filing import ImportCommand
-from plans.services import protocol_import
+from plans.services.protocols import protocol_import
 from plans.views.wording import filed_protocol_words
 
 

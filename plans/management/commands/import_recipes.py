@@ -3,7 +3,7 @@
 from typing import Any
 
 from plans.management.filing import ImportCommand
-from plans.services import recipes_import
+from plans.services.recipes import recipes_import
 from plans.views.wording import filed_words
 
 
