@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from coaching.practice.models import Practice, Row
+from coaching.practice.models import Practice, Row, User
 
 
 class Food(Row):
@@ -74,7 +74,8 @@ class Protocol(Row):
 
 
 class ProtocolVersion(Row):
-    """One version: its record of ``ladlework/protocol/1``. A published one never changes."""
+    """One version: its record of ``ladlework/protocol/1``. A published one never changes; a draft, one a protocol at
+    most, has no ``published_at`` yet, and ``basis`` is the version it was begun from."""
 
     practice_path = "protocol__practice"
 
@@ -83,6 +84,7 @@ class ProtocolVersion(Row):
     document = models.JSONField()
     digest = models.CharField(max_length=64)
     published_at = models.DateTimeField(null=True, blank=True)
+    basis = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
         ordering = ("protocol", "-number")
@@ -95,3 +97,27 @@ class ProtocolVersion(Row):
 
     def __str__(self) -> str:
         return f"{self.protocol}, version {self.number}"
+
+
+class DraftEdit(Row):
+    """One change of a draft, kept so that it can be taken back and made again: what left its document and what came.
+
+    ``splices`` are those of ``plans.domain.splices``. An edit that was taken back has ``undone_at``; the next new edit
+    drops it.
+    """
+
+    practice_path = "version__protocol__practice"
+
+    version = models.ForeignKey(ProtocolVersion, on_delete=models.CASCADE, related_name="edits")
+    place = models.PositiveIntegerField()
+    splices = models.JSONField()
+    by = models.ForeignKey(User, null=True, on_delete=models.SET_NULL, related_name="+")
+    made_at = models.DateTimeField()
+    undone_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ("version", "place")
+        constraints = (models.UniqueConstraint(fields=["version", "place"], name="edit_place_once_a_draft"),)
+
+    def __str__(self) -> str:
+        return f"{self.version}, edit {self.place}"
