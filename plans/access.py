@@ -36,6 +36,12 @@ def protocol_for(member: Membership, pk: UUID) -> Protocol:
 
 
 def version_for(member: Membership, protocol: UUID, number: int) -> ProtocolVersion:
-    """One version of a protocol, with its protocol. Raises Http404."""
-    versions = visible(member, ProtocolVersion.objects.select_related("protocol"))
-    return get_object_or_404(versions, protocol_id=protocol, number=number)
+    """One published version of a protocol, with its protocol. Raises Http404."""
+    versions = visible(member, ProtocolVersion.objects.select_related("protocol__practice"))
+    return get_object_or_404(versions, protocol_id=protocol, number=number, published_at__isnull=False)
+
+
+def draft_for(member: Membership, protocol: UUID) -> ProtocolVersion:
+    """The draft of a protocol, with its protocol. Raises Http404."""
+    versions = visible(member, ProtocolVersion.objects.select_related("protocol__practice", "basis"))
+    return get_object_or_404(versions, protocol_id=protocol, published_at__isnull=True)

@@ -84,7 +84,7 @@ class ProtocolVersion(Row):
     document = models.JSONField()
     digest = models.CharField(max_length=64)
     published_at = models.DateTimeField(null=True, blank=True)
-    basis = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    basis = models.ForeignKey("self", null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
 
     class Meta:
         ordering = ("protocol", "-number")

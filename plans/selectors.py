@@ -7,7 +7,7 @@ from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
-from django.db.models import Count, OuterRef, QuerySet, Subquery
+from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
 
 from coaching.practice.models import Practice
 from plans.domain import book, records
@@ -27,6 +27,14 @@ class Book:
 
     foods: Mapping[str, book.Food]
     recipes: tuple[book.Recipe, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class EditState:
+    """How many edits of a draft can be taken back, and how many made again."""
+
+    undo: int
+    redo: int
 
 
 def book_of(practice: Practice) -> Book:
@@ -129,7 +137,9 @@ def newest_versions(protocols: QuerySet[Protocol]) -> list[ProtocolVersion]:
     """The newest published version of each protocol, with its protocol and ``version_count``; by title."""
     published = ProtocolVersion.objects.filter(protocol__in=protocols, published_at__isnull=False)
     latest = published.filter(protocol=OuterRef("protocol")).order_by("-number").values("pk")[:1]
-    newest = published.filter(pk=Subquery(latest)).annotate(version_count=Count("protocol__versions"))
+    newest = published.filter(pk=Subquery(latest)).annotate(
+        version_count=Count("protocol__versions", filter=Q(protocol__versions__published_at__isnull=False))
+    )
     return list(newest.select_related("protocol").order_by("protocol__title", "protocol__key"))
 
 
@@ -137,6 +147,25 @@ def versions_of(protocol: Protocol) -> list[ProtocolVersion]:
     """The published versions of a protocol without their documents, newest first."""
     published = protocol.versions.filter(published_at__isnull=False).order_by("-number")
     return list(published.defer("document"))
+
+
+def newest_published(protocol: Protocol) -> ProtocolVersion | None:
+    """The newest published version, if any."""
+    return protocol.versions.filter(published_at__isnull=False).order_by("-number").first()
+
+
+def draft_of(protocol: Protocol) -> ProtocolVersion | None:
+    """The version that is being edited, if any."""
+    return protocol.versions.filter(published_at__isnull=True).first()
+
+
+def edit_state(draft: ProtocolVersion) -> EditState:
+    """How far the edits of a draft go back and forth, in one query."""
+    counted = draft.edits.aggregate(
+        undo=Count("pk", filter=Q(undone_at__isnull=True)),
+        redo=Count("pk", filter=Q(undone_at__isnull=False)),
+    )
+    return EditState(**counted)
 
 
 def _with_words(rows: QuerySet, q: str) -> QuerySet:

@@ -63,6 +63,17 @@ def gaps(protocol: Protocol, foods: Mapping[str, Food], recipes: Iterable[Recipe
     )
 
 
+def mistakes(protocol: Protocol, foods: Mapping[str, Food]) -> tuple[Gap, ...]:
+    """What can never be meant, without a look at the recipes: quick enough to ask after every edit."""
+    found = (
+        *_days_out_of_order(protocol),
+        *_targets_without_food(protocol, foods),
+        *_rows_that_clash(protocol),
+        *_challenges_without_food(protocol, foods),
+    )
+    return tuple(gap for gap in found if gap.is_mistake)
+
+
 def _days_out_of_order(protocol: Protocol) -> Iterable[Gap]:
     for index, stage in enumerate(protocol.stages):
         days = [stage.least_days, stage.usual_days]

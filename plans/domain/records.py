@@ -200,7 +200,7 @@ def protocol_from_record(record: Mapping[str, Any]) -> Protocol:
         summary=record["summary"],
         source=record["source"],
         stages=tuple(_stage(row, number) for number, row in enumerate(record["stages"], start=1)),
-        rules=tuple(_rule(row) for row in record["rules"]),
+        rules=tuple(rule_from_record(row) for row in record["rules"]),
         dietitian=record.get("dietitian", False),
         caution=record.get("caution", ""),
         modifiers=tuple(_modifier(row) for row in record.get("modifiers", ())),
@@ -221,7 +221,7 @@ def protocol_record(protocol: Protocol) -> Record:
         | _filled(dietitian=protocol.dietitian or None, caution=protocol.caution)
         | {
             "stages": [_stage_record(stage) for stage in protocol.stages],
-            "rules": [_rule_record(rule) for rule in protocol.rules],
+            "rules": [rule_record(rule) for rule in protocol.rules],
         }
         | _filled(
             modifiers=[_modifier_record(modifier) for modifier in protocol.modifiers],
@@ -274,7 +274,8 @@ def _stage_record(stage: Stage) -> Record:
     } | _filled(most_days=stage.most_days, moving_on=list(stage.moving_on))
 
 
-def _rule(row: Mapping[str, Any]) -> Rule:
+def rule_from_record(row: Mapping[str, Any]) -> Rule:
+    """The row of the rules a record describes."""
     return Rule(
         stage=row["stage"],
         allowance=Allowance.from_word(row["allowance"]),
@@ -289,7 +290,8 @@ def _rule(row: Mapping[str, Any]) -> Rule:
     )
 
 
-def _rule_record(rule: Rule) -> Record:
+def rule_record(rule: Rule) -> Record:
+    """The record of a row of the rules."""
     return (
         _filled(food=rule.food, group=rule.group)
         | {"stage": rule.stage, "allowance": rule.allowance.word}

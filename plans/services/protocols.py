@@ -12,7 +12,7 @@ from plans.domain import book
 from plans.domain.filing.protocols import read_protocol
 from plans.domain.records import digest_of, protocol_record
 from plans.models import Protocol, ProtocolVersion
-from plans.selectors import book_of
+from plans.selectors import book_of, newest_published
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +47,14 @@ def protocol_import(
 def protocol_put(
     practice: Practice, protocol: book.Protocol, *, check_only: bool, by: User | None, at: datetime
 ) -> FiledProtocol:
-    """Publish a protocol as a new version of its key, unless its newest version says the same."""
+    """Publish a protocol as a new version of its key, unless its newest version says the same.
+
+    A draft of the protocol stays open and will be the version after this one.
+    """
     document = protocol_record(protocol)
     digest = digest_of(document)
     row = Protocol.objects.select_for_update().filter(practice=practice, key=protocol.key).first()
-    newest = row.versions.order_by("-number").first() if row else None
+    newest = newest_published(row) if row else None
     if newest is not None and newest.digest == digest:
         return FiledProtocol(protocol, newest, is_new=False)
     if check_only:
@@ -60,9 +63,11 @@ def protocol_put(
         row = Protocol.objects.create(practice=practice, key=protocol.key, title=protocol.title)
     elif row.title != protocol.title:
         Protocol.objects.filter(pk=row.pk).update(title=protocol.title)
+    number = newest.number + 1 if newest else 1
+    row.versions.filter(published_at__isnull=True).update(number=number + 1)
     version = ProtocolVersion.objects.create(
         protocol=row,
-        number=newest.number + 1 if newest else 1,
+        number=number,
         document=document,
         digest=digest,
         published_at=at,

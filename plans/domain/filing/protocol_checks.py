@@ -34,6 +34,23 @@ def check_protocol(values: Row, lookup: FoodLookup, findings: Findings) -> None:
     _check_lead_in(values.get("lead_in") or [], lookup, findings)
 
 
+def check_row(noun: str, row: Row, stages: Collection[str], lookup: FoodLookup, findings: Findings) -> None:
+    """Note every problem of one row that stands alone: a stage, rule, modifier, challenge or lead-in task."""
+    order = {key: place for place, key in enumerate(stages)}
+    where = Place()
+    match noun:
+        case "stage":
+            _check_days(row, where, findings)
+        case "rule":
+            _check_rule(row, where, order, lookup, findings)
+        case "modifier":
+            _check_modifier(row, where, lookup, findings)
+        case "challenge":
+            _check_challenge(row, where, order, lookup, findings)
+        case "lead_in":
+            _check_task(row, where, lookup, findings)
+
+
 def _check_days(row: Row, where: Place, findings: Findings) -> None:
     least, usual, most = row.get("least_days"), row.get("usual_days"), row.get("most_days")
     if least and usual and least > usual:
@@ -116,22 +133,30 @@ def _check_modifier(row: Row, where: Place, lookup: FoodLookup, findings: Findin
 def _check_challenges(rows: list[Row], order: dict[str, int], lookup: FoodLookup, findings: Findings) -> None:
     checks.unique(rows, "challenge", findings)
     for at, row in enumerate(rows, start=1):
-        where = Place((f"challenge {at}",))
-        _check_stage(row, where, order, findings)
-        known = "food" in row and checks.known_food(row["food"], where / "food", lookup, findings)
-        for dose in row.get("doses", ()) if known else ():
-            checks.weighable(dose, row["food"], where / "doses", lookup, findings)
+        _check_challenge(row, Place((f"challenge {at}",)), order, lookup, findings)
+
+
+def _check_challenge(
+    row: Row, where: Place, order: dict[str, int], lookup: FoodLookup, findings: Findings
+) -> None:
+    _check_stage(row, where, order, findings)
+    known = "food" in row and checks.known_food(row["food"], where / "food", lookup, findings)
+    for dose in row.get("doses", ()) if known else ():
+        checks.weighable(dose, row["food"], where / "doses", lookup, findings)
 
 
 def _check_lead_in(rows: list[Row], lookup: FoodLookup, findings: Findings) -> None:
     checks.unique(rows, "lead-in task", findings)
     for at, row in enumerate(rows, start=1):
-        where = Place((f"lead-in task {at}",))
-        if "food" in row:
-            checks.known_food(row["food"], where / "food", lookup, findings)
-        if row.get("at_least_days", 0) > row.get("days_before", row.get("at_least_days", 0)):
-            message = f"The task is due {row['days_before']} days before, later than its own limit allows."
-            findings.add(where / "days_before", message, f"Write {row['at_least_days']} or more.")
+        _check_task(row, Place((f"lead-in task {at}",)), lookup, findings)
+
+
+def _check_task(row: Row, where: Place, lookup: FoodLookup, findings: Findings) -> None:
+    if "food" in row:
+        checks.known_food(row["food"], where / "food", lookup, findings)
+    if row.get("at_least_days", 0) > row.get("days_before", row.get("at_least_days", 0)):
+        message = f"The task is due {row['days_before']} days before, later than its own limit allows."
+        findings.add(where / "days_before", message, f"Write {row['at_least_days']} or more.")
 
 
 def _check_target(

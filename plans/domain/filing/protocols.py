@@ -1,6 +1,7 @@
 """Protocol files, ``ladlework/protocol/1``: read with every problem named, written so that reading gives the same."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
+from typing import Any
 
 from coaching.domain.errors import Problem
 from plans.domain.book import Food, Protocol
@@ -23,8 +24,8 @@ from plans.domain.filing.fields import (
 from plans.domain.filing.findings import Findings
 from plans.domain.filing.lookup import FoodLookup
 from plans.domain.filing.opening import opened, schema_is
-from plans.domain.filing.protocol_checks import check_protocol
-from plans.domain.filing.tree import Fields, Items, Node, Place, Text
+from plans.domain.filing.protocol_checks import check_protocol, check_row
+from plans.domain.filing.tree import Fields, Items, Node, Place, Text, tree_of
 from plans.domain.filing.writing import cell_of, csv_text, yaml_text
 from plans.domain.records import protocol_from_record, protocol_record
 from plans.domain.vocabulary import CONDITIONS, LEAD_IN_KINDS, Allowance
@@ -134,6 +135,46 @@ def read_protocol(
     check_protocol(values, FoodLookup(foods), findings)
     problems = findings.problems()
     return (None, problems) if problems else (protocol_from_record(values), ())
+
+
+def protocol_problems(protocol: Protocol, foods: Iterable[Food]) -> tuple[Problem, ...]:
+    """What a file of this protocol would be refused for; problems have no line."""
+    findings = Findings()
+    check_protocol(
+        _FILE.read(tree_of(protocol_record(protocol)), Place(), findings), FoodLookup(foods), findings
+    )
+    return findings.problems()
+
+
+def read_row(
+    noun: str, values: Mapping[str, Any], stages: Collection[str], foods: Iterable[Food]
+) -> tuple[dict[str, Any] | None, tuple[Problem, ...]]:
+    """One row of a protocol as its record, from typed values named as in a file; lists are typed as in a CSV cell.
+
+    ``noun`` is the word of the ``record`` column; ``stages`` are the keys of the protocol's stages in order. Problems
+    have no line and name fields such as ``start``.
+    """
+    fields = _PARTS[noun][1]
+    findings = Findings()
+    filled = Row(0, {name: str(value).strip() for name, value in values.items() if str(value).strip()})
+    row = record(fields).read(_filled(filled, fields, noun, findings), Place(), findings)
+    check_row(noun, row, stages, FoodLookup(foods), findings)
+    problems = findings.problems()
+    return (None, problems) if problems else (row, ())
+
+
+def read_head(values: Mapping[str, Any]) -> tuple[dict[str, Any] | None, tuple[Problem, ...]]:
+    """What a protocol says of itself (key, title, summary, source, dietitian, caution), as ``read_row`` reads rows."""
+    findings = Findings()
+    filled = Row(0, {name: str(value).strip() for name, value in values.items() if str(value).strip()})
+    head = record(_HEAD).read(_filled(filled, _HEAD, "protocol", findings), Place(), findings)
+    problems = findings.problems()
+    return (None, problems) if problems else (head, ())
+
+
+def row_cells(noun: str, row: Mapping[str, Any]) -> dict[str, str]:
+    """A row's record as text for a form to show, every field of its kind; the inverse of ``read_row``."""
+    return {name: cell_of(row[name]) if name in row else "" for name in _PARTS[noun][1]}
 
 
 def protocol_yaml(protocol: Protocol) -> str:
