@@ -14,6 +14,18 @@ hypothesis_settings.register_profile("ladlework", deadline=None, print_blob=True
 hypothesis_settings.load_profile("ladlework")
 
 
+NEEDS_A_STORE = {"db", "transactional_db", "live_server", "cast", "sign_in"}
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what asks no database, so that the suite runs it once and not on every database."""
+    for item in items:
+        fixtures = set(getattr(item, "fixturenames", ()))
+        stored = any(item.get_closest_marker(name) for name in ("django_db", "browser", "postgres", "redis"))
+        if not stored and fixtures.isdisjoint(NEEDS_A_STORE):
+            item.add_marker(pytest.mark.pure)
+
+
 @pytest.fixture(autouse=True)
 def same_on_every_database(settings, tmp_path) -> None:
     """Settings that depend on whether others are served, pinned: the suite means the same on every database.
