@@ -25,9 +25,14 @@ def least_core_temp_f(ingredients: Iterable[tuple[str, Form]], foods: Mapping[st
     return max(found, default=None)
 
 
+def group_core_temp_f(group: str) -> int:
+    """The least core temperature of meat of a food group in whole cuts."""
+    return _BY_GROUP_F.get(group, 145)
+
+
 def _least_f(food: Food, minced: bool) -> int | None:
     if food.aisle == "meat":
-        return max(_BY_GROUP_F.get(food.group, 145), 160 if minced else 145)
+        return max(group_core_temp_f(food.group), 160 if minced else 145)
     if food.aisle == "fish":
         return 145
     return 160 if food.aisle == "eggs-dairy" and "egg" in food.families else None
