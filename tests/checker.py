@@ -34,7 +34,6 @@ VOLUME = {
     "quart": "946.352946",
     "gallon": "3785.411784",
 }
-ORDER = ["not yet", "flavour only", "first tastes", "as prepared", "freely"]
 MOST_FRIDGE_DAYS = 4
 """Soups, stews and cooked leftovers keep three to four days: foodsafety.gov, Cold Food Storage Chart."""
 WARM = {"boiled", "steamed", "stewed", "baked", "roasted", "fried", "grilled", "broth"}
@@ -67,6 +66,7 @@ def words(form):
     return {word.strip() for word in str(form).split("+")}
 
 
+@cache
 def exact(number):
     return Fraction(str(number))
 
@@ -127,17 +127,19 @@ def at_risk(eater, on):
     return months < 60 or months >= 65 * 12 or bool({"pregnant", "weak-immunity"} & eater["flags"])
 
 
-def forbidden_by_age_or_condition(eater, key, form, on):
-    """The published limits; sources stand beside them."""
+def forbidden_by_age_or_condition(eater, key, form, use, on):
+    """The published limits; sources stand beside them. What chokes is a piece, and a flavour is taken out again; germs
+    stay in the pot."""
     months = months_old(eater["born"], on)
     of, own, flags = limits(key, inherited=True), limits(key, inherited=False), eater["flags"]
     if months < 4:
         return "solid food before four months (AAP, CDC)"
     if "honey" in of and months < 12:
         return "honey before twelve months, baked or not (CDC; INSPQ)"
-    if "whole-nuts" in own and months < 60 and not form & {"pureed", "minced"}:
+    eaten = use != "flavour"
+    if eaten and "whole-nuts" in own and months < 60 and not form & {"pureed", "minced"}:
         return "whole nuts before five years (UK NHS)"
-    if "choking" in own and months < 48 and not form & SOFT:
+    if eaten and "choking" in own and months < 48 and not form & SOFT:
         return "a choking hazard before four years (USDA MyPlate)"
     if "raw-milk" in of and at_risk(eater, on):
         return "raw milk for somebody at risk (CDC)"
@@ -159,7 +161,12 @@ def stage_of(eater, on):
 
 def row_for(eater, key, stage):
     """The rule row that holds for a food at a stage, if any."""
-    plan = protocol(eater["protocol"])
+    return _row(eater["protocol"], key, stage)
+
+
+@cache
+def _row(followed, key, stage):
+    plan = protocol(followed)
     number = {row["key"]: place for place, row in enumerate(plan["stages"])}
     own = [row for row in plan["rules"] if row.get("food") == key]
     rows = own or [row for row in plan["rules"] if row.get("group") == foods()[key]["group"]]
@@ -167,30 +174,90 @@ def row_for(eater, key, stage):
     return max(held, key=lambda row: number[row["stage"]]) if held else None
 
 
+def since_a_reaction(eater, key, on):
+    """The introductions that bear on a food, begun after the last reaction to it or to anything in it."""
+    told = [
+        tried
+        for tried in sorted(eater["introductions"], key=lambda tried: tried["first_day"])
+        if tried["first_day"] <= on and tried["food"] in parts(key)
+    ]
+    reactions = [place for place, tried in enumerate(told) if tried["outcome"] == "reacted"]
+    return [tried for tried in told[reactions[-1] + 1 if reactions else 0 :] if tried["food"] == key]
+
+
+def being_tried(tried, on):
+    return tried["outcome"] == "open" and tried["first_day"] <= on <= tried["watch_until"]
+
+
 def begun_and_well(eater, key, on):
     """The first days of a food's introductions that are open or went well."""
     return [
         tried["first_day"]
-        for tried in eater["introductions"]
-        if tried["food"] == key
-        and tried["first_day"] <= on
-        and (tried["outcome"] == "tolerated" or (tried["outcome"] == "open" and on <= tried["watch_until"]))
+        for tried in since_a_reaction(eater, key, on)
+        if tried["outcome"] == "tolerated" or being_tried(tried, on)
     ]
+
+
+def challenges_of(eater, key, on):
+    """The planned challenges of a food at an eater's stage."""
+    stage = stage_of(eater, on)
+    planned = protocol(eater["protocol"]).get("challenges", []) if stage else []
+    return [row for row in planned if row["stage"] == stage and row["food"] == key]
+
+
+def dose_g(eater, key, on):
+    """The grams of a planned challenge for a day: None when none is on, zero on the days without the food."""
+    dose = None
+    for tried in since_a_reaction(eater, key, on):
+        for row in challenges_of(eater, key, on):
+            if being_tried(tried, on) and words(row["form"]) == words(tried["form"]):
+                day = (on - tried["first_day"]).days
+                given = row["doses"][min(day, len(row["doses"]) - 1)] if day < row["dose_days"] else "0 g"
+                dose = grams(*amount(given), key)
+    return dose
+
+
+def most_g(eater, key, on):
+    """The most grams of a food on a day, as a challenge or a first taste has it; None when neither caps it."""
+    dose = dose_g(eater, key, on)
+    if dose is not None:
+        return dose
+    stage = stage_of(eater, on)
+    row = row_for(eater, key, stage) if stage else None
+    return first_taste_g(eater, key, row, on) if row and row["allowance"] == "first tastes" else None
 
 
 def first_taste_g(eater, key, row, on):
     """The most of a first taste on a day, in grams."""
-    steps = (on - max(begun_and_well(eater, key, on), default=on)).days // row["every_days"]
-    sizes = {name: grams(*amount(row[name]), key) for name in ("start", "step", "most")}
-    return min(sizes["most"], sizes["start"] + steps * sizes["step"])
+    days = (on - max(begun_and_well(eater, key, on), default=on)).days
+    sizes = {name: grams(*amount(row.get(name, "0 g")), key) for name in ("start", "step", "most")}
+    most = sizes["start"] + days // row.get("every_days", 1) * sizes["step"]
+    return min(most, sizes["most"] or sizes["start"])
 
 
 def asked_by_conditions(eater, key):
     """(word, needed form words) of every modifier that meets a food."""
+    return [
+        (word, needed)
+        for when, word, needed in _modifiers(eater["protocol"], key)
+        if when in eater["conditions"]
+    ]
+
+
+@cache
+def _modifiers(followed, key):
+    return tuple(_modifiers_that_meet(protocol(followed), key))
+
+
+def forget_rows():
+    """Have every row looked up afresh, for those who measure how long that takes."""
+    _row.cache_clear()
+    _modifiers.cache_clear()
+
+
+def _modifiers_that_meet(plan, key):
     row = foods()[key]
-    for modifier in protocol(eater["protocol"]).get("modifiers", []):
-        if modifier["when"] not in eater["conditions"]:
-            continue
+    for modifier in plan.get("modifiers", []):
         needed = words(modifier["require"]) if "require" in modifier else set()
         if modifier.get("all"):
             plant, meat = row["aisle"] in ("vegetables", "fruit"), row["aisle"] in ("meat", "fish")
@@ -200,23 +267,29 @@ def asked_by_conditions(eater, key):
                 continue
         elif modifier.get("food") != key and modifier.get("group") != row["group"]:
             continue
-        yield modifier.get("allowance", "freely"), needed
+        yield modifier["when"], modifier.get("allowance", "freely"), needed
 
 
 def opened_by_introduction(eater, key, form, on):
-    """Whether the food is being introduced, or was tolerated, in this form; and whether a reaction keeps it out."""
-    kept_out, opened = False, False
-    for tried in sorted(eater["introductions"], key=lambda tried: tried["first_day"]):
-        if tried["first_day"] > on:
-            continue
-        until = tried["left_out_until"]
-        if tried["outcome"] == "reacted" and tried["food"] in parts(key) and (until is None or on < until):
-            kept_out, opened = True, False
-        elif tried["food"] == key and words(tried["form"]) <= form:
-            opened |= tried["outcome"] == "tolerated" or (
-                tried["outcome"] == "open" and on <= tried["watch_until"]
-            )
-    return kept_out, opened
+    """Whether the food is being introduced, or was tolerated, in this form. While challenges are planned with it, what
+    was tolerated stays out until all are tested."""
+    waits = bool(challenges_of(eater, key, on))
+    return any(
+        words(tried["form"]) <= form
+        and (being_tried(tried, on) or (tried["outcome"] == "tolerated" and not waits))
+        for tried in since_a_reaction(eater, key, on)
+    )
+
+
+def kept_out(eater, key, on):
+    """Whether a reaction keeps a food out."""
+    return any(
+        tried["outcome"] == "reacted"
+        and tried["first_day"] <= on
+        and tried["food"] in parts(key)
+        and (tried["left_out_until"] is None or on < tried["left_out_until"])
+        for tried in eater["introductions"]
+    )
 
 
 def why_not(eater, key, form, use, on):
@@ -225,30 +298,35 @@ def why_not(eater, key, form, use, on):
         return "an allergy"
     if parts(key) & (eater["excluded"] | eater["forbidden"]):
         return "an exclusion"
-    limit = forbidden_by_age_or_condition(eater, key, form, on)
+    limit = forbidden_by_age_or_condition(eater, key, form, use, on)
     if limit:
         return limit
-    kept_out, opened = opened_by_introduction(eater, key, form, on)
-    if opened:
-        return None
-    if kept_out:
-        return "a reaction"
     stage = stage_of(eater, on)
+    asked = _modified(eater, key) if stage else []
+    if any(word == "not yet" for word, _ in asked):
+        return "closed by a condition"
+    if dose_g(eater, key, on) == 0:
+        return "a day without what is tested"
+    if opened_by_introduction(eater, key, form, on):
+        return _less_than_asked(asked, form, use)
+    if kept_out(eater, key, on):
+        return "a reaction"
     if not stage:
         return None
     row = row_for(eater, key, stage)
     if row is None or row["allowance"] == "not yet":
         return f"not open at {stage}"
-    asked = [(row["allowance"], [words(text) for text in row.get("forms", [])]), *_modified(eater, key)]
-    word = min((word for word, _ in asked), key=ORDER.index)
-    if word == "not yet":
-        return "closed by a condition"
     if row["allowance"] == "first tastes" and not begun_and_well(eater, key, on):
         return "a first taste that no introduction has begun"
+    asked = [(row["allowance"], [words(text) for text in row.get("forms", [])]), *asked]
+    return _less_than_asked(asked, form, use)
+
+
+def _less_than_asked(asked, form, use):
     if use == "flavour":
         bound = [forms for given, forms in asked if given in ("flavour only", "first tastes")]
         return None if all(_met(form, forms) for forms in bound) else "not in this form as a flavour"
-    if word == "flavour only":
+    if any(word == "flavour only" for word, _ in asked):
         return "flavour only"
     return None if all(_met(form, forms) for _, forms in asked) else "not in this form"
 
@@ -266,14 +344,22 @@ def complaints(week, household):
     cooks = {cook["key"]: cook for cook in week["cooks"]}
     found = []
     found += _meals(week, household)
-    for plate in week["plates"]:
-        found += _plate(plate, cooks, household)
-    found += _first_tastes(week, cooks, household)
+    found += what_is_eaten(week, household)
     found += _pots(week, household)
     found += _minutes(week, household)
     found += _stock(week, cooks, household)
     found += _repeats(week, cooks, household)
     return found
+
+
+def what_is_eaten(week, household):
+    """The faults of plates and of the pots they come from, whether or not they make up a week."""
+    cooks = {cook["key"]: cook for cook in week["cooks"]}
+    for plate in week["plates"]:
+        yield from _plate(plate, cooks, household)
+    yield from _first_tastes(week, cooks, household)
+    for cook in week["cooks"]:
+        yield from _shared(cook, [plate for plate in week["plates"] if plate["cook"] == cook["key"]])
 
 
 def _meals(week, household):
@@ -340,13 +426,9 @@ def _first_tastes(week, cooks, household):
                 share = exact(plate["portions"]) / exact(recipe["servings"])
                 eaten[plate["eater"], plate["on"], row["food"]] += weight * share
     for (key, on, food), total in eaten.items():
-        eater, day = household["eaters"][key], date.fromisoformat(on)
-        stage = stage_of(eater, day)
-        row = row_for(eater, food, stage) if stage else None
-        if row and row["allowance"] == "first tastes":
-            most = first_taste_g(eater, food, row, day)
-            if total > most:
-                yield f"{key} on {on}: {float(total):.1f} g of {food}, first tastes up to {float(most):.1f} g"
+        most = most_g(household["eaters"][key], food, date.fromisoformat(on))
+        if most is not None and total > most:
+            yield f"{key} on {on}: {float(total):.1f} g of {food}, no more than {float(most):.1f} g"
 
 
 def _pots(week, household):
@@ -361,13 +443,15 @@ def _pots(week, household):
         plates = [plate for plate in week["plates"] if plate["cook"] == cook["key"]]
         if sum(exact(plate["portions"]) for plate in plates) > portions:
             yield f"{cook['key']}: more is eaten than was cooked"
-        in_the_pot = {
-            row["food"] for row in recipe["ingredients"] if row.get("use") in ("optional", "flavour")
-        }
-        if not set(cook["without"]) <= in_the_pot:
-            yield f"{cook['key']}: the pot lacks what cannot be left out"
-        if any(in_the_pot & set(plate["without"]) != set(cook["without"]) for plate in plates):
-            yield f"{cook['key']}: something is in the pot for one and not for another"
+
+
+def _shared(cook, plates):
+    lines = recipes()[cook["recipe"]]["ingredients"]
+    in_the_pot = {row["food"] for row in lines if row.get("use") in ("optional", "flavour")}
+    if not set(cook["without"]) <= in_the_pot:
+        yield f"{cook['key']}: the pot lacks what cannot be left out"
+    if any(in_the_pot & set(plate["without"]) != set(cook["without"]) for plate in plates):
+        yield f"{cook['key']}: something is in the pot for one and not for another"
 
 
 def _minutes(week, household):

@@ -1,23 +1,30 @@
 """What one eater may eat on one day, and why: the row of the stage and the steps that follow it.
 
-The order is the rule of the house, *strictest wins*: the rule of the stage on that date; modifiers for conditions in
-force; introductions; exclusions; limits of age and condition; clinician instructions. Every step can only tighten, but
-an introduction, which opens exactly one food in one form. The reason that decides stands first.
+The order is the rule of the house, *strictest wins*: the rule of the stage on that date; introductions; modifiers for
+conditions in force; exclusions; limits of age and condition; clinician instructions. An introduction may open exactly
+one food in one form, for eating and for flavouring; every step after it can only tighten. The reason that decides
+stands first.
+
+Modifiers come after introductions because a condition is of today, and what was tolerated or begun before it says
+nothing of how the food sits now: the pause, or the care that is asked, wins for eating. The introduction itself goes
+on: its watch days are not moved, and other new foods still wait for them.
 
 First tastes step up by days from the first day of the food's own introduction. Without one that is open or went well
 they stand at the first amount and are *untried*: ready to be introduced, but in no dish. While an introduction is
 watched, other foods that were never introduced wait: one unknown at a time.
 
-A food that was tolerated stays open in its form, unless the eater is in a stage whose planned challenges include it:
-there the background diet stays as it is until all are tested (Tuck and Barrett, Journal of Gastroenterology and
-Hepatology, 2017). A reaction leaves out the food and all that contains it until ``left_out_until``, or for good.
+A planned challenge of the stage gives its dose on each dose day, whatever the row of the stage gives, and nothing of
+its food on washout days. A food that was tolerated stays open in its form, unless the eater is in a stage whose planned
+challenges include it: there the background diet stays as it is until all are tested (Tuck and Barrett, Journal of
+Gastroenterology and Hepatology, 2017). A reaction leaves out the food and all that contains it until
+``left_out_until``, or for good; what earlier introductions had opened it does not open again.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
-from plans.domain.book import Form
+from plans.domain.book import Challenge, Form
 from plans.domain.brief import FoodAllowance, Reason
 from plans.domain.limits import MILK_ONLY_BELOW_MONTHS, concerns, younger_than
 from plans.domain.quantities import grams
@@ -27,6 +34,7 @@ from plans.domain.tighten import barred, meets, noted, tightened
 from plans.domain.vocabulary import Allowance
 
 NO_PROTOCOL = FoodAllowance(Allowance.FREELY, reasons=(Reason("no-protocol", {}),))
+_EATEN = (Allowance.AS_PREPARED, Allowance.FREELY)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,9 +86,12 @@ def allowance(book: RuleBook, rules: EaterRules, food: str, form: Form | None, o
     if food not in book.foods:
         raise KeyError(food)
     given = _Day(book, rules, on).answer(food)
-    if form is None or given.allowance is Allowance.NOT_YET or meets(form, given.forms):
+    if form is None or given.allowance is Allowance.NOT_YET:
         return given
-    return barred(given, Reason("form-not-open", {"forms": forms_text(given.forms)}))
+    for forms in (given.forms, given.flavour_forms if given.allowance is Allowance.FLAVOUR_ONLY else ()):
+        if not meets(form, forms):
+            return barred(given, Reason("form-not-open", {"forms": forms_text(forms)}))
+    return given
 
 
 def day_allowances(book: RuleBook, rules: EaterRules, on: date) -> dict[str, FoodAllowance]:
@@ -117,8 +128,8 @@ class _Day:
     def answer(self, food: str) -> FoodAllowance:
         """One food, step by step."""
         given = self._at_stage(food)
-        given = self._modified(food, given)
         given = self._introduced(food, given)
+        given = self._modified(food, given)
         given = self._excluded(food, given)
         given = self._limited(food, given)
         return self._instructed(food, given)
@@ -150,80 +161,91 @@ class _Day:
             waiting = self.watched[0]
             facts = {"food": self._name(waiting.food), "until": waiting.watch_until.isoformat()}
             return barred(row.given, Reason("one-at-a-time", facts))
-        begun = [tried.first_day for tried in self.begun if tried.food == food and self._opens(tried)]
+        begun = [tried.first_day for tried in self._tries(food)[1]]
         most_g = row.steps.on_day((self.on - max(begun)).days if begun else 0)
         (why,) = row.given.reasons
         code = why.code if begun else "first-tastes-untried"
         today = Reason(code, {**why.facts, "most_g": number_text(most_g)})
         return FoodAllowance(Allowance.FIRST_TASTES, row.given.forms, most_g, (today,), untried=not begun)
 
-    def _modified(self, food: str, given: FoodAllowance) -> FoodAllowance:
-        for condition in self.conditions:
-            for asked in self.book.modifiers[condition].get(food, ()):
-                given = tightened(given, asked)
-        return given
-
     def _introduced(self, food: str, given: FoodAllowance) -> FoodAllowance:
         """What introductions left out or opened, in the order they were begun: a later one overrules."""
-        kept_out = None
-        opened: list[Introduction] = []
-        for tried in self.begun:
-            if tried.outcome == "reacted" and food in self.book.used_in.get(tried.food, ()):
-                if tried.left_out_until is None or self.on < tried.left_out_until:
-                    kept_out, opened = tried, []
-            elif tried.food == food and self._opens(tried):
-                opened.append(tried)
+        kept_out, went_well = self._tries(food)
+        most_g = given.most_g  # a reaction takes the cap of a first taste away: a later try is under it again
         if kept_out:
             given = barred(given, self._left_out(kept_out))
-        for tried in opened:
-            given = self._open(given, tried)
-        return given
+        challenges = self._challenges(food)
+        dosed = None
+        for tried in went_well:
+            if challenges and tried.outcome == "tolerated":
+                continue
+            if tried.form in challenges:
+                dosed = tried
+            else:
+                given = self._open(given, tried, most_g)
+        return self._dosed(given, dosed, challenges[dosed.form]) if dosed else given
 
-    def _opens(self, tried: Introduction) -> bool:
-        if tried.outcome == "open":
-            return self.on <= tried.watch_until
-        return tried.outcome == "tolerated" and not any(
-            challenge.stage == self.stage and challenge.food == tried.food
-            for challenge in self.book.challenges
-        )
+    def _tries(self, food: str) -> tuple[Introduction | None, list[Introduction]]:
+        """The reaction that keeps a food out today, and its introductions that are open or went well, but for those
+        before a reaction."""
+        kept_out = None
+        went_well: list[Introduction] = []
+        for tried in self.begun:
+            if tried.outcome == "reacted" and food in self.book.used_in.get(tried.food, ()):
+                went_well = []
+                if tried.left_out_until is None or self.on < tried.left_out_until:
+                    kept_out = tried
+            elif tried.food == food and (tried.outcome == "tolerated" or tried in self.watched):
+                went_well.append(tried)
+        return kept_out, went_well
 
-    def _open(self, given: FoodAllowance, tried: Introduction) -> FoodAllowance:
+    def _open(self, given: FoodAllowance, tried: Introduction, most_g: Decimal | None) -> FoodAllowance:
         """The food also in the form that is tried, if it was not open in it already."""
-        if given.allowance in (Allowance.AS_PREPARED, Allowance.FREELY) and meets(tried.form, given.forms):
+        if given.allowance in _EATEN and meets(tried.form, given.forms):
             return given
+        reasons = (self._trying(tried), *given.reasons)
+        if given.allowance is Allowance.NOT_YET and tried.outcome == "open":
+            return FoodAllowance(Allowance.FIRST_TASTES, (tried.form,), most_g, reasons)
+        if given.allowance is Allowance.FIRST_TASTES:
+            return replace(given, forms=_joined(given.forms, tried.form), reasons=reasons)
+        forms = _joined(given.forms, tried.form) if given.allowance in _EATEN else (tried.form,)
+        flavours = given.forms if given.allowance is Allowance.FLAVOUR_ONLY else given.flavour_forms
+        closed = given.allowance is Allowance.NOT_YET
+        flavour_forms = (tried.form,) if closed else _joined(flavours, tried.form)
+        return FoodAllowance(Allowance.AS_PREPARED, forms, most_g, reasons, flavour_forms=flavour_forms)
+
+    def _challenges(self, food: str) -> dict[Form, Challenge]:
+        """The planned challenges of a food at the stage of the day, by their forms."""
+        return {
+            challenge.form: challenge
+            for challenge in self.book.challenges
+            if challenge.stage == self.stage and challenge.food == food
+        }
+
+    def _dosed(self, given: FoodAllowance, tried: Introduction, challenge: Challenge) -> FoodAllowance:
+        """The day's dose of a planned challenge; nothing on its washout days. A dose nobody can weigh is none."""
+        day = (self.on - tried.first_day).days
+        if day >= challenge.dose_days:
+            return barred(given, Reason("washout", {"until": tried.watch_until.isoformat()}))
+        quantity, unit = challenge.doses[min(day, len(challenge.doses) - 1)]
+        dose_g = grams(quantity, unit, self.book.foods[tried.food]) or Decimal(0)
+        eaten = given.allowance is Allowance.FIRST_TASTES or given.allowance in _EATEN
+        forms = _joined(given.forms, tried.form) if eaten else (tried.form,)
+        return FoodAllowance(Allowance.FIRST_TASTES, forms, dose_g, (self._trying(tried), *given.reasons))
+
+    def _trying(self, tried: Introduction) -> Reason:
         facts: dict[str, str | int] = {
             "form": form_text(tried.form),
             "first_day": tried.first_day.isoformat(),
             "until": tried.watch_until.isoformat(),
         }
-        reasons = (
-            Reason("tolerated" if tried.outcome == "tolerated" else "introduction", facts),
-            *given.reasons,
-        )
-        most_g = self._at_stage(tried.food).most_g  # a condition that closed a first taste took its cap away
-        if given.allowance is Allowance.NOT_YET and tried.outcome == "open":
-            caps = [cap for cap in (self._dose_g(tried), most_g) if cap is not None]
-            return FoodAllowance(Allowance.FIRST_TASTES, (tried.form,), min(caps, default=None), reasons)
-        if given.allowance is Allowance.FIRST_TASTES:
-            forms = (*given.forms, tried.form) if given.forms else ()
-            return FoodAllowance(Allowance.FIRST_TASTES, forms, given.most_g, reasons)
-        forms = given.forms if given.allowance is Allowance.AS_PREPARED else ()
-        return FoodAllowance(Allowance.AS_PREPARED, (*forms, tried.form), most_g, reasons)
+        return Reason("tolerated" if tried.outcome == "tolerated" else "introduction", facts)
 
-    def _dose_g(self, tried: Introduction) -> Decimal | None:
-        """The day's dose of the planned challenge that this introduction is; none on its washout days."""
-        for challenge in self.book.challenges:
-            if (
-                challenge.stage == self.stage
-                and challenge.food == tried.food
-                and challenge.form == tried.form
-            ):
-                day = (self.on - tried.first_day).days
-                if day >= challenge.dose_days:
-                    return Decimal(0)
-                quantity, unit = challenge.doses[min(day, len(challenge.doses) - 1)]
-                return grams(quantity, unit, self.book.foods[tried.food])
-        return None
+    def _modified(self, food: str, given: FoodAllowance) -> FoodAllowance:
+        for condition in self.conditions:
+            for asked in self.book.modifiers[condition].get(food, ()):
+                given = tightened(given, asked)
+        return given
 
     def _excluded(self, food: str, given: FoodAllowance) -> FoodAllowance:
         for family in sorted(self.rules.allergies & self.book.foods[food].families):
@@ -242,7 +264,11 @@ class _Day:
             if limit.notice:
                 given = noted(given, reason)
             elif limit.forms:
-                given = tightened(given, FoodAllowance(Allowance.FREELY, limit.forms, reasons=(reason,)))
+                flavour_forms = limit.forms if limit.stays_behind else ()
+                asked = FoodAllowance(
+                    Allowance.FREELY, limit.forms, reasons=(reason,), flavour_forms=flavour_forms
+                )
+                given = tightened(given, asked)
             else:
                 given = barred(given, reason)
         return given
@@ -260,3 +286,8 @@ class _Day:
 
     def _name(self, food: str) -> str:
         return self.book.foods[food].name if food in self.book.foods else food
+
+
+def _joined(forms: tuple[Form, ...], form: Form) -> tuple[Form, ...]:
+    """These forms and one more. None of them stand for any form, which leaves nothing to add."""
+    return tuple(dict.fromkeys((*forms, form))) if forms else ()

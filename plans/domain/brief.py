@@ -25,6 +25,7 @@ class Reason:
 class FoodAllowance:
     """One food for one eater on one day. No ``forms`` means any form; ``most_g`` caps a first taste for the day.
 
+    ``flavour_forms`` are forms that a flavour must have, too, though it is taken out again; none ask for nothing.
     ``untried``: a first taste that no introduction has begun. It may be introduced, but no dish is planned with it.
     """
 
@@ -33,6 +34,7 @@ class FoodAllowance:
     most_g: Decimal | None = None
     reasons: tuple[Reason, ...] = ()
     untried: bool = False
+    flavour_forms: tuple[Form, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -142,16 +142,19 @@ def _allowance_record(given: FoodAllowance) -> Record:
         "most_g": None if given.most_g is None else str(given.most_g),
         "reasons": [_reason_record(reason) for reason in given.reasons],
         "untried": given.untried,
+        "flavour_forms": [form_text(form) for form in given.flavour_forms],
     }
 
 
 def _allowance(row: Mapping[str, Any]) -> FoodAllowance:
+    """Briefs written before flavours were bound by forms have no ``flavour_forms``."""
     return FoodAllowance(
         allowance=Allowance.from_word(row["allowance"]),
         forms=tuple(form_of(form) for form in row["forms"]),
         most_g=None if row["most_g"] is None else Decimal(row["most_g"]),
         reasons=tuple(_reason(reason) for reason in row["reasons"]),
         untried=row["untried"],
+        flavour_forms=tuple(form_of(form) for form in row.get("flavour_forms", ())),
     )
 
 

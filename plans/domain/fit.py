@@ -5,7 +5,7 @@ this plate, an optional food or a flavour (which must be open as a flavour) out 
 goes into the shared pot, whoever may eat it. Home-made foods, such as stock, go by the rules of their own key.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -74,6 +74,12 @@ def fit_amounts(
         else:
             (blocked if use is Use.BASE else without).append(food)
     return Fit(not blocked, tuple(dict.fromkeys(without)), tuple(dict.fromkeys(blocked)))
+
+
+def out_of_the_pot(recipe: Recipe, without: Iterable[str]) -> frozenset[str]:
+    """What stays out of a shared pot: every optional food or flavour that somebody who eats from it must do without."""
+    leavable = {line.food for line in recipe.ingredients if line.use in OUT_OF_THE_POT}
+    return frozenset(leavable.intersection(without))
 
 
 def _portion(ingredient: Ingredient, foods: Mapping[str, Food]) -> Decimal:

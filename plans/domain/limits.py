@@ -1,7 +1,9 @@
 """Limits of age and condition: who must not eat what, whatever a protocol says, and who should be told something.
 
 A food carries limits by name (``vocabulary.LIMITS``). A limit bars a food, bars it unless it is prepared in a safe
-form, or only gives a notice. Every row names its source. Where sources differ the stricter one stands. Local food codes
+form, or only gives a notice. What bars a food bars it as a flavour, too. A safe form binds flavours where the danger
+stays behind in the dish when the food is taken out, as germs do, and not where it is the shape of the piece, which
+leaves with it. Every row names its source. Where sources differ the stricter one stands. Local food codes
 and a licensed clinician overrule this table; they can only be stricter here, through an eater's instructions.
 """
 
@@ -49,8 +51,8 @@ class Limit:
     """One row: whom it concerns and what it asks.
 
     It concerns eaters younger than ``below_months``, at least ``from_years`` old, or with one of ``flags``. With
-    ``forms`` the food stays open in those forms; ``notice`` only informs. ``inherited``: holds for whatever contains
-    the food, too.
+    ``forms`` the food stays open in those forms, and with ``stays_behind`` it may flavour only in them; ``notice`` only
+    informs. ``inherited``: holds for whatever contains the food, too.
     """
 
     name: str
@@ -60,6 +62,7 @@ class Limit:
     from_years: int = 0
     flags: frozenset[str] = frozenset()
     forms: tuple[Form, ...] = ()
+    stays_behind: bool = False
     notice: bool = False
     inherited: bool = True
 
@@ -112,6 +115,7 @@ LIMITS = (
         from_years=65,
         flags=_HIGH_RISK,
         forms=HEATED,
+        stays_behind=True,
     ),
     Limit(
         "raw-egg",
@@ -121,6 +125,7 @@ LIMITS = (
         from_years=65,
         flags=_HIGH_RISK,
         forms=HEATED,
+        stays_behind=True,
     ),
     Limit(
         "liver",
@@ -165,7 +170,7 @@ def birthday(born: date, *, months: int) -> date:
     months are reached on 1 March 2025, the later and therefore the safer day."""
     year, month = divmod(born.year * 12 + born.month - 1 + months, 12)
     month += 1
-    if born.day <= monthrange(year, month)[1]:
+    if born.day <= 28 or born.day <= monthrange(year, month)[1]:
         return date(year, month, born.day)
     return date(year + month // 12, month % 12 + 1, 1)
 

@@ -26,12 +26,13 @@ def permits(given: FoodAllowance, form: Form, use: Use = Use.BASE, amount_g: Dec
     has begun is for an introduction, not for a dish: one unknown at a time.
 
     What may be eaten *as prepared* or *freely* may also flavour a pot in any form, since it is taken out again. For
-    *flavour only* and *first tastes* the named forms bind flavours too.
+    *flavour only* and *first tastes* the named forms bind flavours too, and ``flavour_forms`` bind every flavour.
     """
     if given.allowance is Allowance.NOT_YET or given.untried:
         return False
     if use is Use.FLAVOUR:
-        return given.allowance not in _FORMS_BIND_FLAVOURS or meets(form, given.forms)
+        bound = given.allowance in _FORMS_BIND_FLAVOURS
+        return meets(form, given.flavour_forms) and (not bound or meets(form, given.forms))
     if given.allowance is Allowance.FLAVOUR_ONLY or not meets(form, given.forms):
         return False
     return given.most_g is None or amount_g <= given.most_g
@@ -55,21 +56,23 @@ def noted(given: FoodAllowance, *reasons: Reason) -> FoodAllowance:
 
 
 def _substance(given: FoodAllowance) -> tuple[object, ...]:
-    return given.allowance, frozenset(given.forms), given.most_g, given.untried
+    forms, flavour_forms = frozenset(given.forms), frozenset(given.flavour_forms)
+    return given.allowance, forms, given.most_g, given.untried, flavour_forms
 
 
 def _both(one: FoodAllowance, other: FoodAllowance) -> FoodAllowance:
     allowance = min(one.allowance, other.allowance)
     if allowance is Allowance.NOT_YET:
         return NOTHING
+    untried, flavours = one.untried or other.untried, _all_forms([one.flavour_forms, other.flavour_forms])
     if allowance is Allowance.FLAVOUR_ONLY:
         binding = [given.forms for given in (one, other) if given.allowance in _FORMS_BIND_FLAVOURS]
-        return FoodAllowance(allowance, _all_forms(binding), untried=one.untried or other.untried)
+        return FoodAllowance(allowance, _all_forms(binding), untried=untried, flavour_forms=flavours)
     forms = _all_forms([one.forms, other.forms])
     if allowance is Allowance.FREELY and forms:
         allowance = Allowance.AS_PREPARED
     caps = [given.most_g for given in (one, other) if given.most_g is not None]
-    return FoodAllowance(allowance, forms, min(caps, default=None), untried=one.untried or other.untried)
+    return FoodAllowance(allowance, forms, min(caps, default=None), untried=untried, flavour_forms=flavours)
 
 
 def _all_forms(choices: list[tuple[Form, ...]]) -> tuple[Form, ...]:

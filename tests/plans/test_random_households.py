@@ -41,6 +41,7 @@ EXCLUDED = (
     "sauerkraut-brine",
 )
 YEARS = (1948, 1975, 1990, 2012, 2019, 2023, 2025)
+FLAGS = ("pregnant", "breastfeeding", "weak-immunity", "warfarin")
 CONDITIONS = ("loose-stools", "constipation", "reflux", "nausea", "flare")
 
 
@@ -63,6 +64,8 @@ def _eater(random: Random) -> dict[str, Any]:
         appetite=random.choice(("0.4", "0.7", "1", "1", "1.3")),
         allergies=set(random.sample(FAMILIES, random.choice((0, 0, 1, 2)))),
         excluded=set(random.sample(EXCLUDED, random.choice((0, 0, 1, 2)))),
+        forbidden=set(random.sample(EXCLUDED, random.choice((0, 0, 0, 1)))),
+        flags=set(random.sample(FLAGS, random.choice((0, 0, 0, 1)))),
         dislikes=set(random.sample(EXCLUDED, random.choice((0, 1)))),
         leaning=random.choice(("none", "meat", "vegetables")),
     )

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from plans.domain.allowance import EaterRules, allowance
+from plans.domain.allowance import EaterRules, allowance, day_allowances
 from plans.domain.limits import (
     BREASTFEEDING,
     FLAGS,
@@ -18,7 +18,8 @@ from plans.domain.limits import (
 )
 from plans.domain.limits import LIMITS as TABLE
 from plans.domain.records import form_of
-from plans.domain.vocabulary import LIMITS, Allowance
+from plans.domain.tighten import permits
+from plans.domain.vocabulary import LIMITS, Allowance, Use
 from tests import shipped
 
 ON = date(2026, 6, 1)
@@ -122,6 +123,27 @@ def test_whole_nuts_wait_for_five_years_ground_ones_do_not():
     assert given_to("walnuts", "raw", birth=born(years=5)) is Allowance.FREELY
     assert given_to("walnuts", "raw + minced", birth=born(years=3)) is not Allowance.NOT_YET
     assert given_to("ground-almonds", "baked", birth=born(years=3)) is Allowance.FREELY
+
+
+@pytest.mark.parametrize("food", ["egg", "egg-yolk", "mayonnaise", "bean-sprouts"])
+@pytest.mark.parametrize("who", [{"birth": born(years=4)}, {"birth": born(years=70)}, {"flags": (PREGNANT,)}])
+def test_raw_egg_and_sprouts_do_not_flavour_a_pot_for_those_at_risk(food: str, who: dict):
+    """foodsafety.gov and FDA, as beside the limits: germs stay in the pot when the food is taken out."""
+    assert not flavours(food, "raw", **who)
+    assert flavours(food, "boiled", **who)
+    assert flavours(food, "raw")
+
+
+def test_a_piece_that_could_choke_may_flavour_a_pot_since_it_is_taken_out():
+    """Our reading of what USDA MyPlate and the UK NHS say of pieces in the mouth; no source on flavours."""
+    assert flavours("celery", "raw", birth=born(years=2))
+    assert flavours("walnuts", "raw", birth=born(years=2))
+
+
+def flavours(food: str, form: str, flags: tuple[str, ...] = (), birth: date = date(1980, 1, 1)) -> bool:
+    rules = EaterRules(born=birth, flags=frozenset(flags))
+    given_ = day_allowances(shipped.rulebook(None), rules, ON)[food]
+    return permits(given_, form_of(form), Use.FLAVOUR)
 
 
 def test_vitamin_k_with_warfarin_is_a_word_to_the_clinic_not_a_ban():

@@ -1,7 +1,9 @@
 """Published calendars and dose tables of challenges and stages, reproduced day by day; each check names its source."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -13,7 +15,8 @@ from plans.domain.filing.protocols import protocol_yaml, read_protocol
 from plans.domain.quantities import grams
 from plans.domain.records import form_of
 from plans.domain.rulebook import RuleBook
-from plans.domain.vocabulary import Allowance
+from plans.domain.tighten import permits
+from plans.domain.vocabulary import Allowance, Use
 from tests import shipped
 
 DATA = Path(__file__).parent / "data"
@@ -132,48 +135,146 @@ PROTEIN_G_PER_ML = Decimal("0.035")
 """One biscuit holds 1 ml of milk and 0.035 g of its protein: the same recipes."""
 
 
-def test_the_milk_of_each_rung_is_that_of_the_published_recipes():
+LADDER = shipped.protocol("milk-ladder")
+
+
+def test_the_milk_of_each_rung_is_that_of_the_published_recipes_two_days_each():
     """Venter, Brown, Meyer et al. (iMAP), Clinical and Translational Allergy 7:26 (2017), additional file 4: 1 ml in
-    one biscuit and 3 ml in three; 12.5 ml in half a muffin and 25 ml in a whole one."""
-    ladder = imported("milk-ladder.yaml")
-    steps = schedule(ladder.challenges, START)
-    assert [(step.challenge, step.amount) for step in steps] == [
-        ("biscuit", (Decimal(1), "ml")),
-        ("biscuit", (Decimal(2), "ml")),
-        ("biscuit", (Decimal(3), "ml")),
-        ("muffin", (Decimal("12.5"), "ml")),
-        ("muffin", (Decimal(25), "ml")),
+    one biscuit and 3 ml in three; 12.5 ml in half a muffin and 25 ml in a whole one. Two days before a bigger portion:
+    The Milk Ladder, Bradford Teaching Hospitals."""
+    steps = schedule(LADDER.challenges, START)
+    portions = [("biscuit", "1"), ("biscuit", "2"), ("biscuit", "3"), ("muffin", "12.5"), ("muffin", "25")]
+    assert [(step.on, step.challenge, step.amount) for step in steps] == [
+        (START + timedelta(days=2 * place + day), rung, (Decimal(amount), "ml"))
+        for place, (rung, amount) in enumerate(portions)
+        for day in (0, 1)
     ]
 
 
 @pytest.mark.parametrize(
     ("rung", "dose", "protein_g"),
-    [("biscuit", 1, "0.035"), ("biscuit", 3, "0.105"), ("muffin", 1, "0.436"), ("muffin", 2, "0.875")],
+    [("biscuit", 1, "0.035"), ("biscuit", 6, "0.105"), ("muffin", 1, "0.436"), ("muffin", 4, "0.875")],
 )
 def test_the_protein_of_each_portion(rung: str, dose: int, protein_g: str):
     """The same table. Half a muffin is printed as 0.436 g, half of the whole one is 0.4375 g: rounding of 0.0015 g."""
     (amount,) = (
         step.amount[0]
-        for step in schedule(imported("milk-ladder.yaml").challenges, START)
+        for step in schedule(LADDER.challenges, START)
         if step.amount and (step.challenge, step.dose) == (rung, dose)
     )
     assert amount * PROTEIN_G_PER_ML == pytest.approx(Decimal(protein_g), abs=Decimal("0.0015"))
 
 
 def test_no_portion_of_the_ladder_is_smaller_than_the_one_before():
-    amounts = [step.amount for step in schedule(imported("milk-ladder.yaml").challenges, START)]
+    amounts = [step.amount for step in schedule(LADDER.challenges, START)]
     assert amounts == sorted(amounts)
 
 
+def test_the_rungs_stand_in_their_order():
+    """The same paper; the order of the last four from memory."""
+    rungs = [stage.key for stage in LADDER.stages[1:-1]]
+    assert rungs == ["biscuit", "muffin", "pancake", "cheese", "yoghurt", "milk"]
+
+
+def test_a_portion_in_quarters_takes_eight_days():
+    """The Milk Ladder, Bradford Teaching Hospitals: a quarter, a half, three quarters, then all of a portion, 48 hours
+    before a bigger one or another food."""
+    assert [stage.least_days for stage in LADDER.stages[3:-1]] == [8, 8, 8, 8]
+    quarters = tuple((Decimal(25 * quarter), "g") for quarter in (1, 1, 2, 2, 3, 3, 4, 4))
+    rungs = tuple(
+        Challenge(key, key, "hard-cheese", form_of("raw"), "cheese", quarters, dose_days=8, washout_days=0)
+        for key in ("first", "second")
+    )
+    steps = schedule(rungs, START)
+    bigger = [one.on for before, one in pairwise(steps) if one.amount != before.amount]
+    assert bigger == [START + timedelta(days=day) for day in (2, 4, 6, 8, 10, 12, 14)]
+    assert watch_days(steps)["second"][0] == START + timedelta(days=8)
+
+
+def on_the_ladder(rung: str, *tried: Introduction) -> EaterRules:
+    return EaterRules(born=date(2022, 1, 1), stages=((START, rung),), introductions=tried)
+
+
 def test_the_ladder_gives_the_dose_of_the_day_and_only_baked():
-    ladder = imported("milk-ladder.yaml")
-    book = RuleBook.compile(ladder, shipped.foods())
-    tried = Introduction("milk", form_of("baked"), START, START + timedelta(days=1))
-    rules = EaterRules(born=date(2022, 1, 1), stages=((START, "muffin"),), introductions=(tried,))
-    whole_muffin = START + timedelta(days=1)
-    baked = allowance(book, rules, "milk", form_of("baked"), whole_muffin)
-    assert baked.most_g == grams(Decimal(25), "ml", book.foods["milk"])
-    assert allowance(book, rules, "milk", form_of("raw"), whole_muffin).allowance is Allowance.NOT_YET
+    book = shipped.rulebook("milk-ladder")
+    tried = Introduction("milk", form_of("baked"), START, START + timedelta(days=3))
+    half, whole = (
+        allowance(
+            book, on_the_ladder("muffin", tried), "milk", form_of("baked"), START + timedelta(days=day)
+        ).most_g
+        for day in (1, 2)
+    )
+    assert (half, whole) == tuple(grams(Decimal(ml), "ml", book.foods["milk"]) for ml in ("12.5", "25"))
+    raw = allowance(book, on_the_ladder("muffin", tried), "milk", form_of("raw"), START)
+    assert raw.allowance is Allowance.NOT_YET
+
+
+def test_a_rung_that_went_well_is_eaten_on_in_its_amount():
+    """The same leaflet: what is tolerated is kept in the diet."""
+    book = shipped.rulebook("milk-ladder")
+    week_ago = START - timedelta(days=7)
+    tried = Introduction("milk", form_of("baked"), week_ago, week_ago + timedelta(days=5), "tolerated")
+    for rung, ml in (("muffin", 3), ("pancake", 25), ("yoghurt", 25)):
+        given = allowance(book, on_the_ladder(rung, tried), "milk", form_of("baked"), START)
+        assert (given.most_g, given.untried) == (grams(Decimal(ml), "ml", book.foods["milk"]), False)
+
+
+def test_without_an_introduction_no_rung_gives_milk():
+    book = shipped.rulebook("milk-ladder")
+    for stage in LADDER.stages[:-1]:
+        given = allowance(book, on_the_ladder(stage.key), "milk", form_of("baked"), START)
+        assert not permits(given, form_of("baked"), Use.BASE, Decimal("0.1"))
+
+
+def test_a_recorded_milk_allergy_closes_every_rung():
+    book = shipped.rulebook("milk-ladder")
+    tried = Introduction("milk", form_of("baked"), START, START + timedelta(days=5))
+    rules = replace(on_the_ladder("biscuit", tried), allergies=frozenset({"milk"}))
+    assert allowance(book, rules, "milk", form_of("baked"), START).allowance is Allowance.NOT_YET
+
+
+def test_the_ladder_says_who_it_is_for():
+    """British Society for Allergy and Clinical Immunology, diagnostic diets: home only without an immediate or severe
+    reaction. Canadian ladders: 3.8 % of children needed adrenaline (Allergy, Asthma and Clinical Immunology, 2023)."""
+    assert LADDER.dietitian
+    for words in (
+        "allergy clinician",
+        "Never at home after an immediate or severe reaction",
+        "emergency number",
+    ):
+        assert words in LADDER.caution
+
+
+# -- an egg ladder ---------------------------------------------------------------------------------------------------
+
+
+def test_the_nine_rungs_stand_in_three_classes():
+    """Leech et al., BSACI guideline on egg allergy, Clinical and Experimental Allergy (2021): rungs 1 to 4 baked, 5 to
+    7 well cooked, 8 and 9 loosely cooked or raw."""
+    ladder = imported("egg-ladder.yaml")
+    rungs = [(stage.key.partition("-")[0], stage.title) for stage in ladder.stages[1:-1]]
+    assert [kind for kind, _ in rungs] == ["baked"] * 4 + ["cooked"] * 3 + ["loose"] * 2
+    assert len({title for _, title in rungs}) == 9
+
+
+def test_every_rung_of_egg_takes_three_days_at_least():
+    """A guide to the home introduction of egg for children (a hospital's leaflet): at least three days a stage. That a
+    stage entered on 1 May may be left on 4 May is our reading."""
+    ladder = imported("egg-ladder.yaml")
+    begun, may_leave = date(2025, 5, 1), []
+    for stage in ladder.stages[1:-1]:
+        begun += timedelta(days=stage.least_days)
+        may_leave.append(begun)
+    assert may_leave[0] == date(2025, 5, 4)
+    assert may_leave == [date(2025, 5, 1) + timedelta(days=3 * rung) for rung in range(1, 10)]
+
+
+def test_no_rung_of_egg_opens_a_dish_by_itself():
+    """The form *baked* cannot tell a cake from a frittata, so only an introduction opens egg: the clinic sizes it."""
+    book = RuleBook.compile(imported("egg-ladder.yaml"), shipped.foods())
+    for stage, table in book.stages.items():
+        if stage != "table":
+            assert {table[key].given.allowance for key in ("egg", "egg-yolk", "mayonnaise")} == {0}
 
 
 # -- textures after stomach surgery ----------------------------------------------------------------------------------
@@ -240,7 +341,7 @@ def test_a_carrot_opens_texture_by_texture(stage: str, form: str, open_: bool):
     assert (given.allowance is not Allowance.NOT_YET) is open_
 
 
-@pytest.mark.parametrize("name", ["texture-stages.yaml", "milk-ladder.yaml"])
+@pytest.mark.parametrize("name", ["texture-stages.yaml", "egg-ladder.yaml"])
 def test_the_files_are_written_as_they_were_read(name: str):
     protocol = imported(name)
     foods = tuple(shipped.rulebook(None).foods.values())

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from plans.domain.book import Recipe
 from plans.domain.brief import BriefEater, Cook, Plate, Reason, Week
-from plans.domain.fit import OUT_OF_THE_POT
+from plans.domain.fit import out_of_the_pot
 from plans.domain.planner.goals import Cost
 from plans.domain.planner.model import PER_HALF, Meal, Pot, WeekModel
 from plans.domain.planner.setting import EVE, Dish, Setting
@@ -105,9 +105,8 @@ def _left_out(setting: Setting, pot: Pot, servings: list[Serving]) -> tuple[str,
     """What stays out of a shared pot: every optional food or flavour that somebody who eats from it must do without,
     and from stock what somebody must do without who may get it in another dish."""
     recipe = setting.dishes[pot[0]].recipe
-    leavable = {line.food for line in recipe.ingredients if line.use in OUT_OF_THE_POT}
-    missed = {food for _, of, _, without in servings if of == pot for food in without}
-    return tuple(sorted((leavable & missed) | set(setting.stock_without.get(pot[0], ()))))
+    missed = (food for _, of, _, without in servings if of == pot for food in without)
+    return tuple(sorted(out_of_the_pot(recipe, missed).union(setting.stock_without.get(pot[0], ()))))
 
 
 def _too_much(

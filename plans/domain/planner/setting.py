@@ -13,7 +13,7 @@ from zlib import crc32
 from coaching.domain.units import MASS, VOLUME, grams_per, millilitres_per
 from plans.domain.book import Recipe
 from plans.domain.brief import Brief, BriefEater
-from plans.domain.fit import OUT_OF_THE_POT, Fit, fit_amounts, portion_grams
+from plans.domain.fit import Fit, fit_amounts, out_of_the_pot, portion_grams
 from plans.domain.quantities import millilitres
 from plans.domain.vocabulary import Allowance, Slot, Use
 
@@ -255,15 +255,14 @@ def _without(
     fits: Mapping[str, Mapping[tuple[str, int], Fit]],
 ) -> tuple[str, ...]:
     """What stays out of a stock, since somebody who may have it, by the mug or in a dish, must do without."""
-    leavable = {line.food for line in dish.recipe.ingredients if line.use in OUT_OF_THE_POT}
-    missed = {
+    missed = (
         food
         for eater in eaters
         for day in range(brief.days)
         if _open(eater, dish.recipe.makes, day)
         for food in fits[eater.key][dish.recipe.key, day].without
-    }
-    return tuple(sorted(leavable & missed))
+    )
+    return tuple(sorted(out_of_the_pot(dish.recipe, missed)))
 
 
 def _open(eater: BriefEater, food: str, day: int) -> bool:

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from plans.domain.allowance import EaterRules, Introduction, allowance, day_allowances
-from plans.domain.book import Challenge, Modifier
+from plans.domain.book import Challenge, Modifier, Rule
 from plans.domain.brief import FoodAllowance
 from plans.domain.rulebook import RuleBook
 from plans.domain.tighten import permits
@@ -255,7 +255,40 @@ class TestIntroductions:
 
     def test_a_planned_challenge_gives_its_dose_for_the_day_and_none_in_the_washout(self):
         rules = on_stage("two", introductions=(trying("milk", watch=4),))
-        assert [of("milk", rules, day).most_g for day in range(4)] == [60, 125, 0, 0]
+        assert [of("milk", rules, day).most_g for day in range(2)] == [60, 125]
+        for day in (2, 3, 4):
+            assert (of("milk", rules, day).allowance, code("milk", rules, day)) == (
+                Allowance.NOT_YET,
+                "washout",
+            )
+            assert not any(permits(of("milk", rules, day), form("raw"), use) for use in Use)
+
+    @pytest.mark.parametrize(
+        "row",
+        [
+            rule("two", "first tastes", "milk", "raw", start=(Decimal(3), "ml"), most=(Decimal(3), "ml")),
+            rule("two", "as prepared", "milk", "baked"),
+            rule("two", "flavour only", "milk"),
+            rule("two", "freely", "milk"),
+        ],
+        ids=lambda row: row.allowance.word,
+    )
+    def test_a_planned_challenge_is_dosed_whatever_the_row_gives(self, row: Rule):
+        planned = Challenge("rung", "Rung", "milk", form("raw"), "two", DOSES, dose_days=2, washout_days=3)
+        book = RuleBook.compile(protocol(row, challenges=(planned,)), FOODS)
+        rules = on_stage("two", introductions=(trying("milk", watch=4),))
+        answers = [allowance(book, rules, "milk", form("raw"), on(day)) for day in range(6)]
+        assert [answer.most_g for answer in answers[:2]] == [60, 125]
+        assert [answer.allowance for answer in answers[2:5]] == [Allowance.NOT_YET] * 3
+        assert answers[5] == allowance(book, on_stage("two"), "milk", form("raw"), on(5))
+
+    def test_a_dose_that_cannot_be_weighed_is_none(self):
+        planned = Challenge(
+            "rock", "Rock", "rock", form("raw"), "one", ((Decimal(1), "cup"),), dose_days=1, washout_days=0
+        )
+        book = RuleBook.compile(protocol(challenges=(planned,)), [food("rock", density_g_per_ml=None)])
+        answer = allowance(book, on_stage("one", introductions=(trying("rock"),)), "rock", None, MONDAY)
+        assert answer.most_g == 0
 
     def test_what_a_challenge_showed_stays_out_until_all_are_tested(self):
         """The background diet stays as it is during challenges: Tuck and Barrett, J Gastroenterol Hepatol, 2017."""
@@ -267,24 +300,59 @@ class TestIntroductions:
         assert of("milk", later, 9).allowance is Allowance.AS_PREPARED
 
     @pytest.mark.parametrize("outcome", ["open", "tolerated"])
-    @pytest.mark.parametrize("asked", [Allowance.NOT_YET, Allowance.FLAVOUR_ONLY])
-    def test_a_condition_that_closes_a_first_taste_does_not_take_its_cap_away(
-        self, asked: Allowance, outcome: str
-    ):
+    @pytest.mark.parametrize("key", ["cabbage", "butter"])
+    def test_a_condition_of_today_wins_over_what_an_introduction_opened(self, key: str, outcome: str):
+        paused = Modifier("flare", food=key, allowance=Allowance.NOT_YET)
         book = RuleBook.compile(
-            protocol(
-                rule("one", "first tastes", "butter", start=G, step=G, every_days=2, most=(Decimal(15), "g")),
-                modifiers=(Modifier("flare", food="butter", allowance=asked),),
-            ),
-            FOODS,
+            protocol(rule("one", "first tastes", "butter", **TASTES), modifiers=(paused,)), FOODS
         )
-        tried = trying("butter", watch=10, outcome=outcome)
-        rules = on_stage("one", introductions=(tried,), conditions=frozenset({"flare"}))
-        answer = allowance(book, rules, "butter", None, on(9))
-        assert (
-            answer.most_g
-            == allowance(book, on_stage("one", introductions=(tried,)), "butter", None, on(9)).most_g
+        tried = (trying(key, watch=10, outcome=outcome),)
+        unwell = on_stage("one", introductions=tried, conditions=frozenset({"flare"}))
+        answer = allowance(book, unwell, key, None, on(9))
+        assert (answer.allowance, answer.reasons[0].code) == (Allowance.NOT_YET, "condition")
+        assert allowance(book, on_stage("one", introductions=tried), key, None, on(9)).allowance
+
+    def test_a_paused_introduction_is_watched_on(self):
+        rules = on_stage("two", introductions=(trying("cabbage", watch=2),), conditions=frozenset({"flare"}))
+        assert [code("butter", rules, day) for day in (2, 3)] == ["one-at-a-time", "first-tastes-untried"]
+
+    def test_care_that_a_condition_asks_is_asked_of_what_was_tolerated(self):
+        tried = (trying("beetroot", how="baked", outcome="tolerated"),)
+        rules = on_stage("one", introductions=tried, conditions=frozenset({"loose-stools"}))
+        assert of("beetroot", rules, 9).forms == (
+            form("baked + peeled + deseeded"),
+            form("boiled + peeled + deseeded"),
         )
+
+    def test_after_a_reaction_the_cap_of_a_first_taste_holds_for_a_later_try(self):
+        tried = (trying("butter", outcome="reacted", until=30), trying("butter", first=10))
+        assert of("butter", on_stage("two", introductions=tried), 12).most_g == 10
+
+    def test_a_reaction_undoes_what_was_tolerated_before_it(self):
+        tried = (
+            trying("butter", first=-20, outcome="tolerated"),
+            trying("butter", outcome="reacted", until=30),
+        )
+        assert of("butter", on_stage("two", introductions=tried), 30).untried
+
+    def test_a_tolerated_food_flavours_only_in_its_form(self):
+        tried = (trying("egg", how="boiled", outcome="tolerated"),)
+        answer = of("egg", on_stage("one", introductions=tried), 9)
+        assert permits(answer, form("boiled"), Use.FLAVOUR)
+        assert not permits(answer, form("raw"), Use.FLAVOUR)
+
+    def test_a_form_joins_those_that_may_flavour_and_closes_none(self):
+        answer = of("celery", on_stage("one", introductions=(trying("celery", how="raw"),)), 1)
+        assert (answer.allowance, answer.forms) == (Allowance.AS_PREPARED, (form("raw"),))
+        flavours = [how for how in ("broth", "raw", "fried") if permits(answer, form(how), Use.FLAVOUR)]
+        assert flavours == ["broth", "raw"]
+        open_ = of("celery", on_stage("two", introductions=(trying("celery", how="raw"),)), 1)
+        assert permits(open_, form("fried"), Use.FLAVOUR)
+
+    def test_what_is_free_in_some_forms_stays_so_beside_another(self):
+        book = RuleBook.compile(protocol(rule("one", "freely", "egg", "boiled")), FOODS)
+        rules = on_stage("one", introductions=(trying("egg", how="baked"),))
+        assert allowance(book, rules, "egg", None, on(1)).forms == (form("boiled"), form("baked"))
 
     def test_another_form_joins_those_that_are_open(self):
         rules = on_stage("two", introductions=(trying("celery", how="raw"),))

@@ -29,6 +29,7 @@ allowances = st.builds(
     most_g=st.none() | amounts,
     reasons=reasons,
     untried=st.booleans(),
+    flavour_forms=st.lists(forms, max_size=2).map(tuple),
 )
 portions = st.decimals("0.05", "40", places=2)
 left_out = st.lists(st.sampled_from(FOOD_KEYS), max_size=2, unique=True).map(tuple)
@@ -114,3 +115,14 @@ def test_the_whole_book_for_a_family_comes_back_and_is_no_larger_than_it_need_be
     text = json.dumps(brief_record(brief))
     assert brief_from_record(json.loads(text)) == brief
     assert len(text) < 600_000
+
+
+@given(briefs())
+def test_a_brief_kept_from_before_forms_bound_flavours_is_read(brief: Brief):
+    record = through_json(brief_record(brief))
+    for row in record["allowances"]:
+        del row["flavour_forms"]
+    read = brief_from_record(record)
+    assert all(
+        given.flavour_forms == () for eater in read.eaters for day in eater.days for given in day.values()
+    )

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from plans.domain.brief import FoodAllowance
-from plans.domain.fit import Fit, fit
+from plans.domain.fit import Fit, fit, out_of_the_pot
 from plans.domain.vocabulary import Allowance
 from tests.plans.domain.hand_made import FREELY, food, form, line, recipe
 
@@ -58,6 +58,19 @@ def test_flavour_only_is_for_flavours():
     assert suits({"celery": flavour}) == Fit(True)
     assert suits({"celery": FoodAllowance(Allowance.FLAVOUR_ONLY, (form("raw"),))}).without == ("celery",)
     assert suits({"carrot": flavour}).blocked == ("carrot",)
+
+
+def test_forms_that_bind_flavours_leave_a_flavour_out_of_the_pot():
+    how = (form("baked"),)
+    assert suits({"celery": FoodAllowance(Allowance.AS_PREPARED, how)}) == Fit(True)
+    assert suits({"celery": FoodAllowance(Allowance.AS_PREPARED, how, flavour_forms=how)}).without == (
+        "celery",
+    )
+
+
+def test_the_pot_lacks_what_one_of_those_who_share_it_lacks_but_nothing_of_a_plate():
+    assert out_of_the_pot(SOUP, ("celery", "dill", "beef")) == {"celery"}
+    assert out_of_the_pot(SOUP, ()) == frozenset()
 
 
 def test_a_food_without_an_allowance_is_not_yet():
