@@ -3,8 +3,10 @@
 Columns beside a document exist only to find it; services write them from the document.
 """
 
-from django.db import models
+from django.db import models, transaction
 from django.db.models import Q
+from django.db.models.signals import post_delete
+from django.dispatch import receiver
 from django.utils.translation import gettext_lazy as _
 
 from coaching.practice.models import Practice, Row, User
@@ -52,6 +54,28 @@ class Recipe(Row):
 
     def __str__(self) -> str:
         return self.title
+
+
+class RecipePhoto(Row):
+    """The photo of a recipe, in private storage. Its file goes when the row goes, whoever deletes it."""
+
+    practice_path = "recipe__practice"
+
+    recipe = models.OneToOneField(Recipe, on_delete=models.CASCADE, related_name="photo")
+    file = models.FileField(upload_to="recipes/")
+    alt = models.CharField(_("what it shows"), max_length=200)
+    width = models.PositiveIntegerField()
+    height = models.PositiveIntegerField()
+
+    def __str__(self) -> str:
+        return self.alt
+
+
+@receiver(post_delete, sender=RecipePhoto)
+def _drop_file(instance: RecipePhoto, **kwargs: object) -> None:
+    """Deletes the stored file once the row is gone for good; cascades from the practice come by here, too."""
+    file = instance.file
+    transaction.on_commit(lambda: file.storage.delete(file.name))
 
 
 class Protocol(Row):

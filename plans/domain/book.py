@@ -16,7 +16,11 @@ Form = frozenset[str]
 
 @dataclass(frozen=True, slots=True)
 class Food:
-    """Something eaten. ``edible_share`` is edible grams per gram bought; ``packs`` are grams, smallest first."""
+    """Something eaten. ``edible_share`` is edible grams per gram bought; ``packs`` are grams, smallest first.
+
+    ``nutrients`` are figures a practice gave itself, per 100 g, from ``nutrients_source``; ``nutrients_like`` names the
+    food whose figures in the nutrient table stand for this one.
+    """
 
     key: str
     name: str
@@ -33,6 +37,9 @@ class Food:
     freezer_days: int | None = None
     home_made: bool = False
     limits: frozenset[str] = frozenset()
+    nutrients: Mapping[str, Decimal] = field(default_factory=dict)
+    nutrients_source: str = ""
+    nutrients_like: str = ""
 
 
 @dataclass(frozen=True, slots=True)

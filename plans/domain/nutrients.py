@@ -53,11 +53,16 @@ PER_G = Decimal(100)
 """Grams that the figures of a row are for."""
 
 
+OWN = "own"
+"""The data type of figures a practice gave itself."""
+
+
 @dataclass(frozen=True, slots=True)
 class NutrientRow:
     """What 100 g of the edible part of a food holds; a nutrient that is not known is not in ``per_100_g``.
 
-    ``fdc_description`` and ``data_type`` name the row of FoodData Central the figures are taken from.
+    ``fdc_description`` and ``data_type`` name the row of FoodData Central the figures are taken from; for a practice's
+    own figures (``OWN``) the description is their source.
     """
 
     food: str
@@ -105,6 +110,16 @@ def nutrients_from_rows(rows: Iterable[Mapping[str, str]]) -> dict[str, Nutrient
     return table
 
 
+def table_for(foods: Mapping[str, Food], table: Table) -> Table:
+    """The table as a practice's foods have it.
+
+    Figures a practice gave itself take the place of the whole row, so that two sources never mix and what they leave
+    out is unknown; ``nutrients_like`` borrows the row of another food.
+    """
+    own = ((key, _own_row(food, table)) for key, food in foods.items())
+    return {**table, **{key: row for key, row in own if row is not None}}
+
+
 def total(amounts: Mapping[str, Decimal], table: Table) -> Totals:
     """All nutrients of these amounts: edible grams by food key. Nothing at all is a known zero.
 
@@ -138,6 +153,12 @@ def portion_totals(recipe: Recipe, foods: Mapping[str, Food], table: Table) -> T
         nutrient: replace(found, unknown_for=(*found.unknown_for, *dict.fromkeys(unweighed)))
         for nutrient, found in totals.items()
     }
+
+
+def _own_row(food: Food, table: Table) -> NutrientRow | None:
+    if food.nutrients:
+        return NutrientRow(food.key, food.nutrients_source, OWN, food.nutrients)
+    return table.get(food.nutrients_like)
 
 
 def _total_of(nutrient: str, eaten: Mapping[str, Decimal], table: Table) -> NutrientTotal:

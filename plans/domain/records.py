@@ -124,6 +124,9 @@ def food_from_record(record: Mapping[str, Any]) -> Food:
         freezer_days=keeps.get("freezer_days"),
         home_made=record.get("home_made", False),
         limits=frozenset(record.get("limits", ())),
+        nutrients={name: decimal_of(figure) for name, figure in record.get("nutrients", {}).items()},
+        nutrients_source=record.get("nutrients_source", ""),
+        nutrients_like=record.get("nutrients_like", ""),
     )
 
 
@@ -142,6 +145,9 @@ def food_record(food: Food) -> Record:
         keeps=keeps,
         home_made=food.home_made or None,
         limits=[limit for limit in LIMITS if limit in food.limits],
+        nutrients={name: number_of(figure) for name, figure in food.nutrients.items()},
+        nutrients_source=food.nutrients_source,
+        nutrients_like=food.nutrients_like,
     )
 
 
@@ -155,7 +161,7 @@ def recipe_from_record(record: Mapping[str, Any]) -> Recipe:
         main=record["main"],
         servings=decimal_of(record["servings"]),
         portion=quantity_of(record["portion"]),
-        ingredients=tuple(_ingredient(row) for row in record["ingredients"]),
+        ingredients=tuple(ingredient_from_record(row) for row in record["ingredients"]),
         steps=tuple(record["steps"]),
         hands_on_min=record["hands_on_min"],
         elapsed_min=record["elapsed_min"],
@@ -231,7 +237,8 @@ def protocol_record(protocol: Protocol) -> Record:
     )
 
 
-def _ingredient(row: Mapping[str, Any]) -> Ingredient:
+def ingredient_from_record(row: Mapping[str, Any]) -> Ingredient:
+    """The line of a recipe a record describes."""
     return Ingredient(
         quantity=decimal_of(row["quantity"]),
         unit=row["unit"],

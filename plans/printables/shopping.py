@@ -6,7 +6,7 @@ from decimal import ROUND_CEILING
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import ngettext
 
 from coaching.domain.units import System
 from plans.domain.book import Food
@@ -15,20 +15,8 @@ from plans.domain.quantities import shown
 from plans.domain.shopping import Line, shopping_list
 from plans.printables.facts import Aisle, Purchase, Shopping
 from plans.printables.words import by_name, listed, period_words, shown_words, weight_words
+from plans.wording import AISLE
 
-AISLE = {
-    "vegetables": gettext_lazy("Vegetables"),
-    "fruit": gettext_lazy("Fruit"),
-    "herbs-spices": gettext_lazy("Herbs and spices"),
-    "meat": gettext_lazy("Meat and poultry"),
-    "fish": gettext_lazy("Fish"),
-    "eggs-dairy": gettext_lazy("Eggs and dairy"),
-    "fats": gettext_lazy("Fats and oils"),
-    "pantry": gettext_lazy("Pantry"),
-    "drinks": gettext_lazy("Drinks"),
-    "frozen": gettext_lazy("Frozen"),
-    "home-made": gettext_lazy("Home-made"),
-}
 SPOILS_SOON = ("meat", "fish")
 """Aisles whose raw food keeps only days (foodsafety.gov, Cold Food Storage Chart)."""
 

@@ -16,6 +16,16 @@ class Filed:
     added: tuple[str, ...] = ()
     changed: tuple[str, ...] = ()
     unchanged: tuple[str, ...] = ()
+    like: tuple[tuple[str, str], ...] = ()
+    """New things that may be in the book already: each with the one it is like, by name."""
+
+
+class MayBeThere(Exception):
+    """What was to be added may be in the book already. Nothing was changed; saying "anyway" adds it."""
+
+    def __init__(self, *found: Any) -> None:
+        self.found = found
+        super().__init__("; ".join(map(str, found)))
 
 
 def put(

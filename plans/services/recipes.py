@@ -1,6 +1,7 @@
 """What is written of recipes: whole files, and one at a time."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -10,12 +11,14 @@ from coaching.domain.errors import Problem, Refused
 from coaching.practice.models import Practice, User
 from coaching.practice.services import audit
 from plans.domain import book
+from plans.domain.duplicates import RecipeLikeness
 from plans.domain.filing.lookup import folded
 from plans.domain.filing.recipes import read_recipe, read_recipes
 from plans.domain.records import recipe_record
 from plans.models import Recipe
-from plans.selectors import book_of, slot_mark
-from plans.services.putting import Filed, put, tell
+from plans.selectors import Book, book_of, foods_of, slot_mark
+from plans.services.photos import NO_WISH, PhotoWish, grant, looked_over
+from plans.services.putting import Filed, MayBeThere, put, tell
 
 
 @transaction.atomic
@@ -32,14 +35,14 @@ def recipes_import(
 
     Raises Refused with every problem of the file.
     """
-    foods = book_of(practice).foods
-    recipes, problems = read_recipes(text, filename, foods.values())
+    recipes, problems = read_recipes(text, filename, foods_of(practice).values())
     if problems:
         raise Refused(*problems)
-    filed = recipes_put(practice, recipes, foods, check_only=check_only)
+    held = book_of(practice)
+    filed = recipes_put(practice, recipes, held.foods, check_only=check_only)
     if not check_only:
         tell(practice, by, at, "recipes imported", filed)
-    return filed
+    return replace(filed, like=tuple(_like_new_ones(recipes, filed.added, held)))
 
 
 @transaction.atomic
@@ -48,26 +51,33 @@ def recipe_write(
     practice: Practice,
     values: Mapping[str, Any],
     replaces: Recipe | None = None,
+    photo: PhotoWish = NO_WISH,
+    anyway: bool = False,
     by: User | None,
     at: datetime,
 ) -> Recipe:
     """Write one recipe from typed values, named as in a file: a new one, or the one it replaces, whose key stays.
 
-    Raises Refused with every problem, and for a new recipe when its key is taken.
+    Raises Refused with every problem, also of its photo, and for a new recipe when its key is taken. A new recipe that
+    is much like one of the book raises MayBeThere with a ``Likeness`` for each, unless ``anyway``.
     """
-    foods = book_of(practice).foods
+    held = book_of(practice)
     key = replaces.key if replaces else values.get("key", "")
-    recipe, problems = read_recipe({**values, "key": key}, foods.values())
+    recipe, problems = read_recipe({**values, "key": key}, held.foods.values())
     if replaces is None and Recipe.objects.filter(practice=practice, key=key).exists():
-        problems = (
-            *problems,
-            Problem(0, "title", "There is a recipe with this title already.", "Give it another title."),
-        )
-    if recipe is None or problems:
-        raise Refused(*problems)
-    filed = recipes_put(practice, (recipe,), foods, check_only=False)
+        taken = Problem(0, "title", "There is a recipe with this title already.", "Give it another title.")
+        problems = (*problems, taken)
+    drawn, photo_problems = looked_over(photo)
+    if recipe is None or problems or photo_problems:
+        raise Refused(*problems, *photo_problems)
+    like = () if replaces or anyway else RecipeLikeness(held.recipes, held.foods).like(recipe)
+    if like:
+        raise MayBeThere(*like)
+    filed = recipes_put(practice, (recipe,), held.foods, check_only=False)
     tell(practice, by, at, "recipe written", filed)
-    return Recipe.objects.get(practice=practice, key=key)
+    row = Recipe.objects.get(practice=practice, key=key)
+    grant(row, photo, drawn, by=by, at=at)
+    return row
 
 
 @transaction.atomic
@@ -96,6 +106,19 @@ def recipes_put(
     held = {row.key: row for row in Recipe.objects.filter(practice=practice, key__in=list(rows))}
     fields = ("title", "kind", "search_text", "document", "archived_at")
     return put(rows, held, fields, check_only=check_only)
+
+
+def _like_new_ones(
+    recipes: Iterable[book.Recipe], added: Iterable[str], held: Book
+) -> Iterable[tuple[str, str]]:
+    """The titles of new recipes that may be in the book already, each with the title it is like."""
+    titles = {recipe.key: recipe.title for recipe in held.recipes}
+    likeness = RecipeLikeness(held.recipes, held.foods)
+    new = set(added)
+    for recipe in recipes:
+        found = likeness.like(recipe) if recipe.key in new else ()
+        if found:
+            yield recipe.title, titles[found[0].key]
 
 
 def _recipe_words(recipe: book.Recipe, foods: Mapping[str, book.Food]) -> str:

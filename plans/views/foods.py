@@ -46,7 +46,7 @@ def foods(request: HttpRequest) -> HttpResponse:
     context = {
         "page_obj": page,
         "page_range": page.paginator.get_elided_page_range(page.number),
-        "foods": [food_from_record(row.document) for row in page],
+        "rows": [{"pk": row.pk, "food": food_from_record(row.document)} for row in page],
         "q": q,
         "sieves": [
             {

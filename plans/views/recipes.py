@@ -17,16 +17,18 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from coaching import clock
 from coaching.domain.units import System
 from coaching.practice.access import COACHES, coaches, staff
+from coaching.web.files import private_file
 from plans import selectors
-from plans.access import protocols_for, recipe_for, recipes_for
+from plans.access import photo_for, protocols_for, recipe_for, recipes_for
 from plans.domain.book import Food, Recipe
 from plans.domain.filing.recipes import recipes_csv, recipes_yaml
 from plans.domain.jsonld import recipe_jsonld
-from plans.domain.nutrients import UNITS, portion_totals
+from plans.domain.nutrients import UNITS, portion_totals, table_for
 from plans.domain.vocabulary import FAMILIES, RECIPE_KINDS, Slot
 from plans.printables.words import amount_words, forms_words
 from plans.services import recipes as services
 from plans.views.downloads import text_file, writer_for
+from plans.views.previews import previews_of
 from plans.views.uploads import Upload, upload_page
 from plans.views.wording import filed_words
 from plans.wording import KIND, NUTRIENT, SLOT, USE
@@ -120,14 +122,9 @@ def recipe(request: HttpRequest, pk: UUID) -> HttpResponse:
             for part in held.ingredients
         ],
         "portion": amount_words(*held.portion, None, system),
-        "families": sorted(
-            {
-                family
-                for part in held.ingredients
-                if part.food in foods
-                for family in foods[part.food].families
-            }
-        ),
+        "families": _families(held, foods),
+        "photo": selectors.photo_of(row),
+        "previews": previews_of(held, selectors.newest_versions(protocols_for(request.member)), foods),
         "makes": foods[held.makes].name if held.makes in foods else held.makes,
         "nutrients": [] if held.makes else _nutrient_rows(held, foods),
         "may_change": request.member.role in COACHES,
@@ -140,7 +137,7 @@ SHOWN_NUTRIENTS = ("energy_kcal", "protein_g", "fat_g", "carb_g", "fibre_g")
 
 def _nutrient_rows(held: Recipe, foods: Mapping[str, Food]) -> list[dict[str, Any]]:
     """What one portion holds, for the page; carbohydrate by difference may come out below zero and shows as none."""
-    totals = portion_totals(held, foods, selectors.nutrient_table())
+    totals = portion_totals(held, foods, table_for(foods, selectors.nutrient_table()))
     return [
         {
             "name": NUTRIENT[key],
@@ -160,6 +157,14 @@ def recipe_file(request: HttpRequest, pk: UUID) -> HttpResponse:
     held = selectors.recipe_of(recipe_for(request.member, pk))
     written = recipe_jsonld(held, selectors.foods_of(request.member.practice))
     return text_file(json.dumps(written, ensure_ascii=False, indent=2), name=held.key, kind="jsonld")
+
+
+@require_safe
+@staff
+def recipe_photo(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """The photo of a recipe, from private storage."""
+    photo = photo_for(request.member, pk)
+    return private_file(photo.file, name=f"{photo.recipe.key}.jpg", content_type="image/jpeg")
 
 
 @require_POST

@@ -13,6 +13,7 @@ from plans.domain.book import (
     Rule,
     Stage,
 )
+from plans.domain.nutrients import UNITS as NUTRIENTS
 from plans.domain.records import implied
 from plans.domain.vocabulary import (
     AISLES,
@@ -43,10 +44,24 @@ quantities = st.tuples(amounts, st.sampled_from(UNITS))
 forms = st.frozensets(st.sampled_from(sorted(FORM_WORDS)), min_size=1, max_size=4)
 
 
+_figures = st.one_of(
+    st.just({}),
+    st.fixed_dictionaries(
+        {
+            "nutrients": st.dictionaries(st.sampled_from(tuple(NUTRIENTS)), amounts, min_size=1),
+            "nutrients_source": lines,
+        }
+    ),
+    st.fixed_dictionaries({"nutrients_like": keys}),
+)
+"""No nutrients, figures of its own with their source, or those of another food."""
+
+
 def foods(key: st.SearchStrategy[str] = keys) -> st.SearchStrategy[Food]:
     """Any food a file may hold."""
     return st.builds(
-        Food,
+        lambda figures, **fields: Food(**fields, **figures),
+        figures=_figures,
         key=key,
         name=lines,
         group=lines,

@@ -23,7 +23,7 @@ MOST_DAYS = 3_650
 
 _KEY = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _NUMBER = re.compile(r"-?\d{1,9}(\.\d{1,4})?")
-_QUANTITY = re.compile(r"(\S+?)\s*([^\W\d_][\w-]*)?")
+_QUANTITY = re.compile(r"(\S*?\d\S*?)\s*([^\W\d_][\w-]*)?")
 _TRUTHS = {"true": True, "yes": True, "false": False, "no": False}
 
 Value = Any

@@ -27,12 +27,14 @@ from plans.domain.filing.fields import (
 )
 from plans.domain.filing.findings import Findings
 from plans.domain.filing.opening import opened, schema_is
-from plans.domain.filing.tree import Fields, Items, Node, Place, Text
+from plans.domain.filing.tree import Fields, Items, Node, Place, Text, tree_of
 from plans.domain.filing.writing import cell_of, csv_text, yaml_text
+from plans.domain.nutrients import UNITS
 from plans.domain.records import food_from_record, food_record
 from plans.domain.vocabulary import AISLES, FAMILIES, LIMITS
 
 SCHEMA = "ladlework/foods/1"
+MOST_FIGURE = 100_000
 
 _GRAMS = number(0, MOST_AMOUNT, above=True)
 FOOD: Mapping[str, Field] = {
@@ -50,6 +52,9 @@ FOOD: Mapping[str, Field] = {
     "keeps": record({"fridge_days": whole(0, MOST_DAYS), "freezer_days": whole(0, MOST_DAYS)}),
     "home_made": truth(),
     "limits": listed(word(LIMITS), once=True),
+    "nutrients": mapping(word(tuple(UNITS)), number(0, MOST_FIGURE)),
+    "nutrients_source": text(300),
+    "nutrients_like": key(),
 }
 _FILE = record(
     {"schema": text(), "source": text(), "foods": records("food", record(FOOD), least=1)},
@@ -86,6 +91,15 @@ def read_foods(
     if problems:
         return None, problems
     return FoodsFile(tuple(food_from_record(row) for row in rows), values.get("source", "")), ()
+
+
+def read_food(values: Mapping[str, Any], known: Iterable[Food]) -> tuple[Food | None, tuple[Problem, ...]]:
+    """One food from typed values, named as in a file; problems have no line. ``known`` foods may be contained."""
+    findings = Findings()
+    row = record(FOOD).read(tree_of(values), Place(), findings)
+    _check_food(row, Place(), {food.key for food in known}, findings)
+    problems = findings.problems()
+    return (None, problems) if problems else (food_from_record(row), ())
 
 
 def foods_yaml(file: FoodsFile) -> str:
@@ -143,19 +157,33 @@ def _check(rows: list[dict[str, Any]], known: set[str], findings: Findings) -> N
     checks.unique(rows, "food", findings)
     keys = known | {row["key"] for row in rows if "key" in row}
     for at, row in enumerate(rows, start=1):
-        where = Place((f"food {at}",))
-        for part in row.get("contains", ()):
-            if part == row.get("key"):
-                findings.add(
-                    where / "contains", f"The food “{part}” contains itself.", "Take it out of its own list."
-                )
-            elif part not in keys:
-                fix = findings.did_you_mean(part, keys, "Add that food, or take it out of the list.")
-                findings.add(where / "contains", f"There is no food “{part}”.", fix)
-        for unit in set(row.get("unit_weights", ())) & set(MASS):
-            fix = "Keep pieces, cups and other measures here."
-            findings.add(where / "unit_weights", f"“{unit}” is a mass, which weighs what it says.", fix)
-        packs = row.get("packs", [])
-        if packs != sorted(packs):
-            ordered = ", ".join(str(size) for size in sorted(packs, key=Decimal))
-            findings.add(where / "packs", "Pack sizes stand smallest first.", f"Write {ordered}.")
+        _check_food(row, Place((f"food {at}",)), keys, findings)
+
+
+def _check_food(row: dict[str, Any], where: Place, keys: set[str], findings: Findings) -> None:
+    for part in row.get("contains", ()):
+        if part == row.get("key"):
+            findings.add(
+                where / "contains", f"The food “{part}” contains itself.", "Take it out of its own list."
+            )
+        elif part not in keys:
+            fix = findings.did_you_mean(part, keys, "Add that food, or take it out of the list.")
+            findings.add(where / "contains", f"There is no food “{part}”.", fix)
+    for unit in set(row.get("unit_weights", ())) & set(MASS):
+        fix = "Keep pieces, cups and other measures here."
+        findings.add(where / "unit_weights", f"“{unit}” is a mass, which weighs what it says.", fix)
+    packs = row.get("packs", [])
+    if packs != sorted(packs):
+        ordered = ", ".join(str(size) for size in sorted(packs, key=Decimal))
+        findings.add(where / "packs", "Pack sizes stand smallest first.", f"Write {ordered}.")
+    _check_figures(row, where, findings)
+
+
+def _check_figures(row: dict[str, Any], where: Place, findings: Findings) -> None:
+    """Figures say where they are from, and come from one place only."""
+    if row.get("nutrients") and not findings.was_given(where / "nutrients_source"):
+        message = "The figures do not say where they come from."
+        findings.add(where / "nutrients_source", message, "Name the label or the table they were read from.")
+    if row.get("nutrients") and row.get("nutrients_like"):
+        message = "The food has figures of its own and those of another food."
+        findings.add(where / "nutrients_like", message, "Keep one of the two.")

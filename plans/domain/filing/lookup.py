@@ -3,6 +3,7 @@
 import unicodedata
 from collections.abc import Iterable
 from difflib import get_close_matches
+from functools import cached_property
 
 from plans.domain.book import Food
 
@@ -13,11 +14,19 @@ class FoodLookup:
     def __init__(self, foods: Iterable[Food]) -> None:
         self.foods = {food.key: food for food in foods}
         self.groups = sorted({food.group for food in self.foods.values()})
-        self._keys: dict[str, str] = {}
+
+    @cached_property
+    def _keys(self) -> dict[str, str]:
+        """Keys by folded name; made when a name is first looked up, as most rows name their food by its key."""
+        keys: dict[str, str] = {}
         for food in self.foods.values():
             for name in (food.key, food.name, *food.names):
-                self._keys.setdefault(folded(name), food.key)
-        self._stems = [(_stems(name), key) for name, key in self._keys.items()]
+                keys.setdefault(folded(name), food.key)
+        return keys
+
+    @cached_property
+    def _stems(self) -> list[tuple[frozenset[str], str]]:
+        return [(_stems(name), key) for name, key in self._keys.items()]
 
     def __contains__(self, key: str) -> bool:
         return key in self.foods

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from coaching.domain.errors import Problem
-from plans.domain.book import Food, Recipe
+from plans.domain.book import Food, Ingredient, Recipe
 from plans.domain.filing import checks
 from plans.domain.filing.core_temperature import CHART_F, least_core_temp_f
 from plans.domain.filing.csv_reader import Row, split
@@ -29,7 +29,13 @@ from plans.domain.filing.lookup import FoodLookup
 from plans.domain.filing.opening import opened, schema_is
 from plans.domain.filing.tree import Fields, Items, Node, Place, Text, tree_of
 from plans.domain.filing.writing import cell_of, csv_text, yaml_text
-from plans.domain.records import form_of, quantity_text, recipe_from_record, recipe_record
+from plans.domain.records import (
+    form_of,
+    ingredient_from_record,
+    quantity_text,
+    recipe_from_record,
+    recipe_record,
+)
 from plans.domain.vocabulary import RECIPE_KINDS, Slot, Use
 
 SCHEMA = "ladlework/recipes/1"
@@ -101,6 +107,14 @@ def read_recipe(
     return (None, problems) if problems else (recipe_from_record(_typed(row)), ())
 
 
+def read_ingredients(
+    rows: Iterable[Mapping[str, Any]], foods: Iterable[Food]
+) -> tuple[Ingredient | None, ...]:
+    """Typed ingredients each on its own, for looking ahead while a recipe is written: one with a problem is None."""
+    lookup = FoodLookup(foods)
+    return tuple(_ingredient_alone(row, lookup) for row in rows)
+
+
 def recipes_yaml(recipes: Sequence[Recipe]) -> str:
     """A recipes file as YAML."""
     return yaml_text({"schema": SCHEMA, "recipes": [recipe_record(recipe) for recipe in recipes]})
@@ -111,6 +125,13 @@ def recipes_csv(recipes: Sequence[Recipe]) -> str:
     rows = [row for recipe in recipes for row in _cells(recipe_record(recipe))]
     rows[0]["schema"] = SCHEMA
     return csv_text(_COLUMNS, rows)
+
+
+def _ingredient_alone(values: Mapping[str, Any], lookup: FoodLookup) -> Ingredient | None:
+    findings = Findings()
+    row = record(INGREDIENT).read(tree_of(values), Place(), findings)
+    _check_ingredient(row, Place(), lookup, findings)
+    return None if findings.problems() else ingredient_from_record(row)
 
 
 def _typed(row: dict[str, Any]) -> dict[str, Any]:

@@ -253,6 +253,15 @@ CASES = [
     (
         "recipes",
         "portion: 400 ml",
+        "portion: lots",
+        9,
+        "portion of recipe 1",
+        "“lots” is not an amount",
+        "400 ml",
+    ),
+    (
+        "recipes",
+        "portion: 400 ml",
         "portion: 2 bowl",
         9,
         "portion of recipe 1",
