@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404
 
 from coaching.practice.access import visible
 from coaching.practice.models import Membership
-from plans.models import Food, Protocol, ProtocolVersion, Recipe
+from plans.models import Food, Protocol, ProtocolVersion, Recipe, RecipePhoto
 
 
 def foods_for(member: Membership) -> QuerySet[Food]:
@@ -28,6 +28,16 @@ def protocols_for(member: Membership) -> QuerySet[Protocol]:
 def recipe_for(member: Membership, pk: UUID) -> Recipe:
     """One recipe, archived ones too, because printed weeks link to them. Raises Http404."""
     return get_object_or_404(visible(member, Recipe.objects.all()), pk=pk)
+
+
+def photo_for(member: Membership, recipe: UUID) -> RecipePhoto:
+    """The photo of a recipe, with its recipe. Raises Http404, also when it has none."""
+    return get_object_or_404(visible(member, RecipePhoto.objects.select_related("recipe")), recipe_id=recipe)
+
+
+def food_for(member: Membership, pk: UUID) -> Food:
+    """One food. Raises Http404."""
+    return get_object_or_404(foods_for(member).select_related("practice"), pk=pk)
 
 
 def protocol_for(member: Membership, pk: UUID) -> Protocol:

@@ -7,18 +7,24 @@ from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
-from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, OuterRef, Q, QuerySet, Subquery, TextField
+from django.db.models.functions import Cast
 
 from coaching.practice.models import Practice
 from plans.domain import book, records
+from plans.domain.batch.safety import KitchenSafety, kitchen_safety_from_rows
 from plans.domain.filing.lookup import folded
 from plans.domain.fit import fit
+from plans.domain.intakes import ReferenceTable, references_from_rows
 from plans.domain.nutrients import Table, nutrients_from_rows
+from plans.domain.preview import stage_allowances
 from plans.domain.rulebook import RuleBook
-from plans.models import Food, Protocol, ProtocolVersion, Recipe
+from plans.models import Food, Protocol, ProtocolVersion, Recipe, RecipePhoto
 
 MOST_WORDS = 6
 NUTRIENTS = Path(__file__).parent / "data" / "nutrients.csv"
+REFERENCE_INTAKES = NUTRIENTS.with_name("reference_intakes.csv")
+KITCHEN_SAFETY = Path(__file__).parent / "data" / "kitchen_safety.csv"
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +33,20 @@ class Book:
 
     foods: Mapping[str, book.Food]
     recipes: tuple[book.Recipe, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FoodUses:
+    """Where a food is named: recipes, archived ones too; versions of protocols, drafts too; foods made of it."""
+
+    recipes: tuple[Recipe, ...]
+    versions: tuple[ProtocolVersion, ...]
+    foods: tuple[Food, ...]
+
+    @property
+    def is_any(self) -> bool:
+        """Something uses it."""
+        return bool(self.recipes or self.versions or self.foods)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +117,11 @@ def recipe_of(row: Recipe) -> book.Recipe:
     return records.recipe_from_record(row.document)
 
 
+def photo_of(row: Recipe) -> RecipePhoto | None:
+    """The photo of a recipe, if it has one."""
+    return RecipePhoto.objects.filter(recipe=row).first()
+
+
 def slot_mark(slot: str) -> str:
     """What a recipe's search text holds for a slot it can be eaten in."""
     return f"={slot}="
@@ -106,6 +131,24 @@ def foods_found(foods: QuerySet[Food], *, q: str, group: str) -> QuerySet[Food]:
     """Foods with all the words in their names, in a group; by group and name."""
     found = foods.filter(group=group) if group else foods
     return _with_words(found, q).order_by("group", "name")
+
+
+def foods_by_key(foods: QuerySet[Food], keys: Iterable[str]) -> dict[str, Food]:
+    """Those of these foods that have one of these keys, by key."""
+    return {row.key: row for row in foods.filter(key__in=list(keys))}
+
+
+def food_uses(practice: Practice, key: str) -> FoodUses:
+    """Where a practice's book names a food, in three queries: recipes, versions of protocols, foods made of it."""
+    recipes = _naming(Recipe.objects.filter(practice=practice).order_by("title"), key)
+    versions = ProtocolVersion.objects.filter(protocol__practice=practice).select_related("protocol")
+    versions = _naming(versions.order_by("protocol__title", "number"), key)
+    foods = _naming(Food.objects.filter(practice=practice).order_by("name"), key)
+    return FoodUses(
+        recipes=tuple(row for row in recipes if _recipe_names(row.document, key)),
+        versions=tuple(row for row in versions if _protocol_names(row.document, key)),
+        foods=tuple(row for row in foods if key in row.document.get("contains", ())),
+    )
 
 
 def groups_of(foods: QuerySet[Food]) -> list[str]:
@@ -125,11 +168,16 @@ def recipes_found(
     return _with_words(found, q).order_by("title", "key")
 
 
+def recipes_by_key(recipes: QuerySet[Recipe], keys: Iterable[str]) -> dict[str, Recipe]:
+    """Those of these recipes that have one of these keys, by key."""
+    return {row.key: row for row in recipes.filter(key__in=list(keys))}
+
+
 def recipe_keys_that_fit(practice: Practice, version: ProtocolVersion, stage: str) -> list[str]:
     """The recipes a stage allows to an eater without exclusions, perhaps with something left off the plate."""
     held = book_of(practice)
-    rows = RuleBook.compile(protocol_of(version), held.foods.values()).stages.get(stage, {})
-    given = {food: row.given for food, row in rows.items()}
+    compiled = RuleBook.compile(protocol_of(version), held.foods.values())
+    given = stage_allowances(compiled, stage)
     return [recipe.key for recipe in held.recipes if fit(recipe, given, held.foods).ok]
 
 
@@ -159,6 +207,19 @@ def draft_of(protocol: Protocol) -> ProtocolVersion | None:
     return protocol.versions.filter(published_at__isnull=True).first()
 
 
+def all_published(protocols: QuerySet[Protocol]) -> list[ProtocolVersion]:
+    """Every published version of these protocols without its document, with its protocol; by title, newest first."""
+    versions = ProtocolVersion.objects.filter(protocol__in=protocols, published_at__isnull=False)
+    by_title = versions.order_by("protocol__title", "protocol__key", "-number")
+    return list(by_title.select_related("protocol").defer("document"))
+
+
+def open_drafts(protocols: QuerySet[Protocol]) -> list[ProtocolVersion]:
+    """The drafts of these protocols; by title."""
+    drafts = ProtocolVersion.objects.filter(protocol__in=protocols, published_at__isnull=True)
+    return list(drafts.order_by("protocol__title", "protocol__key"))
+
+
 def edit_state(draft: ProtocolVersion) -> EditState:
     """How far the edits of a draft go back and forth, in one query."""
     counted = draft.edits.aggregate(
@@ -166,6 +227,22 @@ def edit_state(draft: ProtocolVersion) -> EditState:
         redo=Count("pk", filter=Q(undone_at__isnull=False)),
     )
     return EditState(**counted)
+
+
+def _naming(rows: QuerySet, key: str) -> QuerySet:
+    """Rows whose document holds a key as a whole text somewhere: a sieve before the closer look."""
+    return rows.annotate(document_text=Cast("document", TextField())).filter(
+        document_text__contains=f'"{key}"'
+    )
+
+
+def _recipe_names(document: Mapping[str, Any], key: str) -> bool:
+    return document.get("makes") == key or any(part["food"] == key for part in document["ingredients"])
+
+
+def _protocol_names(document: Mapping[str, Any], key: str) -> bool:
+    sections = ("rules", "modifiers", "challenges", "lead_in")
+    return any(row.get("food") == key for section in sections for row in document.get(section, ()))
 
 
 def _with_words(rows: QuerySet, q: str) -> QuerySet:
@@ -179,3 +256,17 @@ def nutrient_table() -> Table:
     """What 100 g of each shipped food holds, read from its file once."""
     with NUTRIENTS.open(encoding="utf-8", newline="") as file:
         return nutrients_from_rows(csv.DictReader(file))
+
+
+@cache
+def kitchen_safety() -> KitchenSafety:
+    """The published figures of kitchen safety that batches go by, read from their file once."""
+    with KITCHEN_SAFETY.open(encoding="utf-8", newline="") as file:
+        return kitchen_safety_from_rows(csv.DictReader(file))
+
+
+@cache
+def reference_intakes() -> ReferenceTable:
+    """The published reference intakes of healthy people by nutrient, read from their file once."""
+    with REFERENCE_INTAKES.open(encoding="utf-8", newline="") as file:
+        return references_from_rows(csv.DictReader(file))

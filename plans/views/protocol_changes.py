@@ -33,7 +33,7 @@ def protocol_changes(request: HttpRequest, pk: UUID, number: int) -> HttpRespons
         old = selectors.protocol_of(context["against"])
         foods = selectors.foods_of(request.member.practice)
         names = Names(foods, old, new, System(request.member.practice.units))
-        context["parts"] = _by_stage(differences(old, new, foods), names)
+        context["parts"] = by_stage(differences(old, new, foods), names)
     return render(request, "plans/protocol_changes.html", context)
 
 
@@ -44,7 +44,7 @@ def _number(text: str) -> int:
     return int(text)
 
 
-def _by_stage(found: tuple[Difference, ...], names: Names) -> list[dict[str, Any]]:
+def by_stage(found: tuple[Difference, ...], names: Names) -> list[dict[str, Any]]:
     """What holds at every stage first, then stage by stage; those of the old version that are gone come last."""
     keys = dict.fromkeys(["", *(stage.key for stage in (*names.new.stages, *names.old.stages))])
     parts = [

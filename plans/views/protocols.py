@@ -1,28 +1,25 @@
 """The protocols of the practice: list, page, handing in and out."""
 
-from datetime import date
 from typing import Any
 from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
-from django.utils.translation import gettext as _
+from django.shortcuts import redirect, render
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
 from coaching.domain.units import System
 from coaching.practice.access import COACHES, coaches, staff
 from plans import selectors
-from plans.access import protocol_for, protocols_for, version_for
+from plans.access import draft_for, protocol_for, protocols_for, version_for
 from plans.domain.book import Protocol
-from plans.domain.challenges import schedule, watch_days
 from plans.domain.filing.protocols import protocol_csv, protocol_yaml
 from plans.domain.gaps import gaps
 from plans.domain.overview import openings
-from plans.printables.words import amount_words
 from plans.services import protocols as services
 from plans.views.change_words import say_gaps, taste_words
 from plans.views.downloads import text_file, writer_for
+from plans.views.protocol_rows import challenge_rows, modifier_row
 from plans.views.uploads import Upload, upload_page
 from plans.views.wording import filed_protocol_words
 
@@ -45,11 +42,27 @@ rules:
 @require_safe
 @staff
 def protocols(request: HttpRequest) -> HttpResponse:
-    """Every protocol with its newest version."""
-    newest = selectors.newest_versions(protocols_for(request.member))
+    """Every protocol with its newest version; coaches also see drafts, and protocols that are only a draft yet."""
+    may_change = request.member.role in COACHES
+    seen = protocols_for(request.member)
+    newest = selectors.newest_versions(seen)
+    drafts = {draft.protocol_id: draft for draft in selectors.open_drafts(seen)} if may_change else {}
+    published = {version.protocol_id for version in newest}
     context = {
-        "rows": [{"version": version, "protocol": selectors.protocol_of(version)} for version in newest],
-        "may_change": request.member.role in COACHES,
+        "rows": [
+            {
+                "version": version,
+                "protocol": selectors.protocol_of(version),
+                "has_draft": version.protocol_id in drafts,
+            }
+            for version in newest
+        ],
+        "only_drafts": [
+            {"pk": pk, "protocol": selectors.protocol_of(draft)}
+            for pk, draft in drafts.items()
+            if pk not in published
+        ],
+        "may_change": may_change,
     }
     return render(request, "plans/protocols.html", context)
 
@@ -57,9 +70,14 @@ def protocols(request: HttpRequest) -> HttpResponse:
 @require_safe
 @staff
 def protocol(request: HttpRequest, pk: UUID, number: int | None = None) -> HttpResponse:
-    """A version of a protocol, the newest without a number: what opens when, and in what form."""
+    """A version of a protocol, the newest without a number: what opens when, and in what form.
+
+    A protocol without a published version is its draft, and that only for coaches.
+    """
     row = protocol_for(request.member, pk)
     versions = selectors.versions_of(row)
+    if not versions and number is None and request.member.role in COACHES:
+        return redirect("draft", pk=draft_for(request.member, pk).protocol_id)
     if not versions:
         raise Http404
     version = version_for(request.member, pk, number or versions[0].number)
@@ -77,11 +95,12 @@ def protocol(request: HttpRequest, pk: UUID, number: int | None = None) -> HttpR
             {"stage": part.stage, "openings": [_opening_row(opening, system) for opening in part.openings]}
             for part in openings(held, foods)
         ],
-        "modifiers": [_modifier_row(modifier, foods) for modifier in held.modifiers],
-        "challenges": _challenge_rows(held, foods, system),
+        "modifiers": [modifier_row(modifier, foods) for modifier in held.modifiers],
+        "challenges": challenge_rows(held, foods, system),
         "lead_in": sorted(held.lead_in, key=lambda task: -task.days_before),
         "gaps": _gaps(held, foods, request.member.practice) if may_change else [],
         "may_change": may_change,
+        "has_draft": may_change and selectors.draft_of(row) is not None,
     }
     return render(request, "plans/protocol.html", context)
 
@@ -131,35 +150,3 @@ def _opening_row(opening: Any, system: System) -> dict[str, Any]:
         "taste": taste_words(rule, system),
         "note": rule.note,
     }
-
-
-def _modifier_row(modifier: Any, foods: Any) -> dict[str, Any]:
-    named = foods[modifier.food].name if modifier.food in foods else modifier.food
-    return {
-        "when": modifier.when,
-        "target": _("Everything") if modifier.all else modifier.group or named,
-        "require": (modifier.require,) if modifier.require else (),
-        "allowance": modifier.allowance,
-        "note": modifier.note,
-    }
-
-
-SOME_DAY = date(2001, 1, 1)
-"""Where a calendar without dates is counted from; only distances show."""
-
-
-def _challenge_rows(held: Protocol, foods: Any, system: System) -> list[dict[str, Any]]:
-    """The challenges in their order, each with its days counted from the first dose of all."""
-    spans = watch_days(schedule(held.challenges, SOME_DAY))
-    return [
-        {
-            "challenge": challenge,
-            "first": (spans[challenge.key][0] - SOME_DAY).days + 1,
-            "last": (spans[challenge.key][1] - SOME_DAY).days + 1,
-            "food": foods[challenge.food].name if challenge.food in foods else challenge.food,
-            "forms": (challenge.form,),
-            "stage": held.stage(challenge.stage).title,
-            "doses": [amount_words(*dose, foods.get(challenge.food), system) for dose in challenge.doses],
-        }
-        for challenge in held.challenges
-    ]

@@ -6,7 +6,15 @@ from tests.architecture.access_table import PAGES, rows_for
 from tests.architecture.test_access import fill, own_urls
 from tests.browser.conftest import DESK, PHONE
 
-FILES = {"foods_file", "recipes_file", "recipe_file", "protocol_file", "packet_file", "portal_packet"}
+FILES = {
+    "foods_file",
+    "recipes_file",
+    "recipe_file",
+    "recipe_photo",
+    "protocol_file",
+    "packet_file",
+    "portal_packet",
+}
 NO_PAGE = FILES | {"home", "alive"}
 
 
