@@ -5,7 +5,17 @@ from uuid import UUID
 from django.db.models import QuerySet
 from django.http import Http404
 
-from clients.models import Caution, Client, Eater, Enrolment, Household, IntakeDraft, Packet, Week
+from clients.models import (
+    Caution,
+    Client,
+    Eater,
+    Enrolment,
+    Household,
+    Instruction,
+    IntakeDraft,
+    Packet,
+    Week,
+)
 from coaching.practice.access import Rows, visible
 from coaching.practice.models import Membership
 
@@ -45,10 +55,23 @@ def enrolment_for(member: Membership, pk: UUID) -> Enrolment:
     )
 
 
+def followers_for(member: Membership, protocol: UUID) -> QuerySet[Enrolment]:
+    """The enrolments of a protocol, ended ones too, in households that are not put away."""
+    rows = Enrolment.objects.select_related("eater__household").filter(
+        version__protocol=protocol, eater__household__archived_at__isnull=True
+    )
+    return visible(member, rows)
+
+
 def caution_for(member: Membership, pk: UUID) -> Caution:
     """One caution that still stands, with its eater. Raises Http404."""
     rows = Caution.objects.select_related("eater__household__practice").filter(lifted_at__isnull=True)
     return _one(member, rows, pk)
+
+
+def instruction_for(member: Membership, pk: UUID) -> Instruction:
+    """One instruction of a clinician, over or not, with its eater. Raises Http404."""
+    return _one(member, Instruction.objects.select_related("eater__household__practice"), pk)
 
 
 def drafts_for(member: Membership) -> QuerySet[IntakeDraft]:

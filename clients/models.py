@@ -188,6 +188,40 @@ class Introduction(Row):
         return f"{self.food} from {self.first_day}"
 
 
+class Instruction(Row):
+    """Foods a clinician asked an eater to leave out. It can only forbid, and it is never deleted, only ended.
+
+    It holds from ``said_on`` on, and no longer on ``until`` or ``ended_on``, whichever comes first.
+    """
+
+    practice_path = "eater__household__practice"
+    coach_path = "eater__household__coach"
+
+    eater = models.ForeignKey(Eater, on_delete=models.CASCADE, related_name="instructions")
+    foods = models.JSONField(default=list)
+    said_by = models.CharField(_("said by"), max_length=120)
+    said_on = models.DateField(_("said on"))
+    until = models.DateField(_("until"), null=True, blank=True)
+    note = models.TextField(_("note"), max_length=2000, blank=True)
+    recorded_by = models.ForeignKey(User, null=True, on_delete=models.SET_NULL, related_name="+")
+    recorded_at = models.DateTimeField()
+    ended_on = models.DateField(null=True, blank=True)
+    ended_why = models.CharField(max_length=300, blank=True)
+    ended_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+
+    class Meta:
+        ordering = ("eater", "said_on", "recorded_at")
+        constraints = (
+            models.CheckConstraint(
+                condition=Q(until__isnull=True) | Q(until__gt=models.F("said_on")),
+                name="instruction_until_after_said",
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.eater}: {self.said_by}, {self.said_on}"
+
+
 class CheckIn(Row):
     """A dated report by or for one eater; one a day, the last one counts."""
 

@@ -2,7 +2,17 @@
 
 from django.urls import path
 
-from clients.views import eaters, enrolments, households, intake, packets, weeks
+from clients.views import (
+    eater_foods,
+    eaters,
+    enrolments,
+    households,
+    instructions,
+    intake,
+    moving,
+    packets,
+    weeks,
+)
 
 urlpatterns = [
     path("clients/new/", intake.intake, name="intake"),
@@ -21,9 +31,14 @@ urlpatterns = [
     path("eaters/<uuid:pk>/left-out/", eaters.eater_exclusions, name="eater_exclusions"),
     path("eaters/<uuid:pk>/screening/", eaters.eater_screening, name="eater_screening"),
     path("eaters/<uuid:pk>/sign-off/", eaters.eater_sign_off, name="eater_sign_off"),
+    path("eaters/<uuid:pk>/foods/", eater_foods.eater_foods, name="eater_foods"),
+    path("eaters/<uuid:pk>/instructions/", instructions.eater_instructions, name="eater_instructions"),
+    path("instructions/<uuid:pk>/end/", instructions.instruction_end, name="instruction_end"),
     path("eaters/<uuid:pk>/protocol/", enrolments.enrolment_start, name="enrolment_start"),
     path("enrolments/<uuid:pk>/decide/", enrolments.enrolment_decide, name="enrolment_decide"),
     path("enrolments/<uuid:pk>/day-one/", enrolments.enrolment_day_one, name="enrolment_day_one"),
+    path("protocols/<uuid:pk>/people/", moving.protocol_people, name="protocol_people"),
+    path("protocols/<uuid:pk>/people/move/", moving.protocol_people_move, name="protocol_people_move"),
     path("households/<uuid:pk>/weeks/", weeks.weeks, name="weeks"),
     path("weeks/<uuid:pk>/", weeks.week, name="week"),
     path("households/<uuid:pk>/packets/", packets.packets, name="packets"),

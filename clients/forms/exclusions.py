@@ -85,7 +85,7 @@ class ExclusionsForm(forms.Form):
         for field in FOOD_LISTS:
             found, unknown = find_foods(cleaned.get(f"{field}_add", ""), self.foods)
             for name in unknown:
-                self.add_error(f"{field}_add", _not_in_the_book(name))
+                self.add_error(f"{field}_add", not_in_the_book(name))
             cleaned[field] = list(dict.fromkeys([*cleaned.get(field, []), *found]))
         return cleaned
 
@@ -116,7 +116,8 @@ class ExclusionsForm(forms.Form):
         }
 
 
-def _not_in_the_book(name: Unknown) -> str:
+def not_in_the_book(name: Unknown) -> str:
+    """What to do about a name that no food of the book has."""
     if name.nearest:
         return gettext("“%(typed)s” is not in your book. Did you mean %(nearest)s?") % {
             "typed": name.typed,

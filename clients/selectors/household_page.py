@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Prefetch
+from django.db.models import OuterRef, Prefetch, Subquery
 
 from clients.domain.blocks import Block
 from clients.domain.measures import age_months
@@ -13,10 +13,12 @@ from clients.domain.people import KitchenFacts
 from clients.domain.screening import SOURCE, Strength
 from clients.models import Caution, CheckIn, Client, Consent, Eater, Enrolment, Household, SignOff, Spell
 from clients.selectors.cautions import OPEN_STATES, packet_blocks
+from clients.selectors.instructions import InstructionLine, line_of
 from clients.selectors.protocols import food_names
 from coaching.practice.access import COACHES
 from coaching.practice.models import Membership
 from plans.domain.book import Stage
+from plans.models import ProtocolVersion
 from plans.selectors import protocol_of
 
 
@@ -120,9 +122,12 @@ class EaterView:
     screened: bool = False
     cautions: tuple[CautionLine, ...] = ()
     red_flags: int = 0
+    newer: int = 0
+    """The number of the newest version of the protocol, when the eater is on an older one; else 0."""
     allergies: tuple[str, ...] = ()
     excluded: tuple[str, ...] = ()
     dislikes: tuple[str, ...] = ()
+    instructions: tuple[InstructionLine, ...] = ()
 
     @property
     def can_sign_off(self) -> bool:
@@ -187,17 +192,23 @@ def caution_lines(eater: Eater) -> list[CautionLine]:
 
 
 def _enrolments() -> Prefetch:
-    rows = Enrolment.objects.filter(state__in=OPEN_STATES).select_related("version__protocol")
+    published = ProtocolVersion.objects.filter(
+        protocol=OuterRef("version__protocol"), published_at__isnull=False
+    )
+    newest = Subquery(published.order_by("-number").values("number")[:1])
+    rows = Enrolment.objects.filter(state__in=OPEN_STATES).annotate(newest_number=newest)
+    rows = rows.select_related("version__protocol")
     spells = Prefetch("spells", Spell.objects.order_by("began_on", "ended_on"))
     return Prefetch("enrolments", rows.prefetch_related(spells), to_attr="open_enrolments")
 
 
-def _health() -> tuple[Prefetch, ...]:
+def _health() -> tuple[Prefetch | str, ...]:
     cautions = Caution.objects.filter(lifted_at__isnull=True).select_related("sign_off")
     flagged = CheckIn.objects.filter(flags_answered_at__isnull=True).exclude(red_flags=[])
     return (
         Prefetch("cautions", cautions, to_attr="standing"),
         Prefetch("check_ins", flagged, to_attr="flagged"),
+        "instructions",
     )
 
 
@@ -221,10 +232,21 @@ def _view(eater: Eater, today: date, may_know: bool, names: dict[str, str]) -> E
         screened=bool(eater.answers),
         cautions=tuple(_lines(eater.standing)),
         red_flags=len(eater.flagged),
+        newer=_newer(eater),
         allergies=tuple(eater.allergies),
         excluded=tuple(names.get(key, key) for key in eater.excluded),
         dislikes=tuple(names.get(key, key) for key in eater.dislikes),
+        instructions=tuple(
+            line for line in (line_of(row, names, today) for row in eater.instructions.all()) if line.in_force
+        ),
     )
+
+
+def _newer(eater: Eater) -> int:
+    for enrolment in eater.open_enrolments:
+        if enrolment.version.number < enrolment.newest_number:
+            return enrolment.newest_number
+    return 0
 
 
 def _progress(enrolment: Enrolment, spells: list[Spell], today: date) -> Progress | None:
@@ -242,9 +264,16 @@ def _progress(enrolment: Enrolment, spells: list[Spell], today: date) -> Progres
         spell=open_spell,
         day=(today - open_spell.began_on).days + 1,
         history=tuple(
-            (titles.get(spell.stage, spell.stage), spell) for spell in spells if spell.ended_on is not None
+            (titles.get(spell.stage) or _former_title(spell.stage), spell)
+            for spell in spells
+            if spell.ended_on is not None
         ),
     )
+
+
+def _former_title(key: str) -> str:
+    """What to call a stage that the version followed now does not have: its key, made readable."""
+    return key.replace("-", " ").capitalize()
 
 
 def _lines(rows) -> list[CautionLine]:

@@ -10,7 +10,7 @@ from clients.domain.naming import FoodName
 from coaching.practice.models import Practice
 from plans.domain.book import Stage
 from plans.models import Food, ProtocolVersion
-from plans.selectors import protocol_of
+from plans.selectors import foods_found, protocol_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,3 +68,9 @@ def food_names(practice: Practice) -> list[FoodName]:
         Food.objects.filter(practice=practice).order_by("name").values_list("key", "name", "document__names")
     )
     return [FoodName(key, name, tuple(names or ())) for key, name, names in rows]
+
+
+def foods_named(practice: Practice, *, q: str, group: str = "") -> list[str]:
+    """The keys of the foods with all these words in one of their names, in a group; by group and name."""
+    found = foods_found(Food.objects.filter(practice=practice), q=q, group=group)
+    return list(found.values_list("key", flat=True))

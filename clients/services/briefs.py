@@ -1,15 +1,18 @@
 """What a household asks of the planner: who eats, what each may have on each day, the kitchen, the book."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 from uuid import UUID
 
 from clients.domain.check_in import CONDITION_DAYS, conditions_in_force
+from clients.domain.instructions import Instruction, forbidden_on
 from clients.domain.people import WEEKDAYS, KitchenFacts
 from clients.models import CheckIn, Eater, Enrolment, Household
 from clients.models import Introduction as IntroductionRow
 from clients.selectors.cautions import OPEN_STATES
+from clients.selectors.instructions import instructions_of
 from clients.services.check_ins import answers_of
 from plans.domain.allowance import EaterRules, Introduction, day_allowances
 from plans.domain.book import Food, Recipe
@@ -33,8 +36,9 @@ def brief_for(household: Household, start: date, *, today: date, days: int = 7) 
     foods = _foods_in_use(book.foods, book.recipes)
     eaters = list(household.eaters.order_by("position", "name", "pk"))
     enrolments = open_enrolments(eaters)
-    rules = eater_rules(eaters, enrolments, today=today)
-    compiled = _rulebooks(enrolments.values(), book.foods)
+    instructions = instructions_of(eaters)
+    rules = eater_rules(eaters, enrolments, today=today, instructions=instructions)
+    compiled = rulebooks(enrolments.values(), book.foods)
     dates = [start + timedelta(days=day) for day in range(days)]
     return Brief(
         start=start,
@@ -43,9 +47,8 @@ def brief_for(household: Household, start: date, *, today: date, days: int = 7) 
             _eater(
                 eater,
                 compiled[enrolments[eater.pk].version_id if eater.pk in enrolments else None],
-                rules[eater.pk],
+                [(on, rules_on(rules[eater.pk], instructions[eater.pk], on)) for on in dates],
                 foods,
-                dates,
                 enrolments.get(eater.pk),
             )
             for eater in eaters
@@ -67,10 +70,19 @@ def open_enrolments(eaters: Iterable[Eater]) -> dict[UUID, Enrolment]:
 
 
 def eater_rules(
-    eaters: Iterable[Eater], enrolments: Mapping[UUID, Enrolment], *, today: date
+    eaters: Iterable[Eater],
+    enrolments: Mapping[UUID, Enrolment],
+    *,
+    today: date,
+    instructions: Mapping[UUID, tuple[Instruction, ...]] | None = None,
 ) -> dict[UUID, EaterRules]:
-    """What decides each eater's allowances, as it stands today."""
+    """What decides each eater's allowances, as it stands today; ``rules_on`` says what clinicians ask on other days.
+
+    ``instructions`` are read unless they are at hand already.
+    """
     eaters = list(eaters)
+    if instructions is None:
+        instructions = instructions_of(eaters)
     reports: dict[UUID, list] = {eater.pk: [] for eater in eaters}
     recent = today - timedelta(days=CONDITION_DAYS)
     for check_in in CheckIn.objects.filter(eater__in=eaters, on__gt=recent, on__lte=today):
@@ -88,9 +100,15 @@ def eater_rules(
             stages=_stages(enrolments.get(eater.pk)),
             conditions=conditions_in_force(reports[eater.pk], today),
             introductions=tuple(introductions[eater.pk]),
+            forbidden=forbidden_on(instructions[eater.pk], today),
         )
         for eater in eaters
     }
+
+
+def rules_on(rules: EaterRules, instructions: Iterable[Instruction], on: date) -> EaterRules:
+    """An eater's rules with what clinicians leave out on a day."""
+    return replace(rules, forbidden=forbidden_on(instructions, on))
 
 
 def _introduction(row: IntroductionRow) -> Introduction:
@@ -105,14 +123,22 @@ def _introduction(row: IntroductionRow) -> Introduction:
 
 
 def _stages(enrolment: Enrolment | None) -> tuple[tuple[date, str], ...]:
-    """(from, stage) of every spell; the open one, which has no end, counts on."""
+    """(from, stage) of every spell; the open one, which has no end, counts on.
+
+    A stage that the version lacks was left when the eater was moved to it: the days spent there count for the stage
+    they came to, which is never beyond their place.
+    """
     if enrolment is None:
         return ()
     spells = sorted(enrolment.spells.all(), key=lambda spell: (spell.began_on, spell.ended_on or date.max))
-    return tuple((spell.began_on, spell.stage) for spell in spells)
+    known = {stage.key for stage in protocol_of(enrolment.version).stages}
+    stages: list[tuple[date, str]] = []
+    for spell in reversed(spells):
+        stages.append((spell.began_on, spell.stage if spell.stage in known else stages[-1][1]))
+    return tuple(reversed(stages))
 
 
-def _rulebooks(enrolments: Iterable[Enrolment], foods: Mapping[str, Food]) -> dict[UUID | None, RuleBook]:
+def rulebooks(enrolments: Iterable[Enrolment], foods: Mapping[str, Food]) -> dict[UUID | None, RuleBook]:
     """A compiled rule book for each version in use, and under None the one of those who follow none."""
     versions = {enrolment.version_id: enrolment.version for enrolment in enrolments}
     compiled = {
@@ -132,14 +158,13 @@ def _foods_in_use(foods: Mapping[str, Food], recipes: Iterable[Recipe]) -> dict[
 def _eater(
     eater: Eater,
     book: RuleBook,
-    rules: EaterRules,
+    rules: Iterable[tuple[date, EaterRules]],
     foods: Mapping[str, Food],
-    dates: Iterable[date],
     enrolment: Enrolment | None,
 ) -> BriefEater:
     days: list[dict[str, FoodAllowance]] = []
-    for on in dates:
-        allowances = day_allowances(book, rules, on)
+    for on, held in rules:
+        allowances = day_allowances(book, held, on)
         days.append({key: allowances[key] for key in foods})
     return BriefEater(
         key=str(eater.pk),

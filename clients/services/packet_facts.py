@@ -10,9 +10,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from clients.domain.check_in import RED_FLAGS, SYMPTOMS, Urgency
+from clients.domain.instructions import Instruction
 from clients.domain.screening import SOURCE
 from clients.models import Caution, Eater, Enrolment, Household
-from clients.services.briefs import eater_rules, open_enrolments
+from clients.selectors.instructions import instructions_of
+from clients.services.briefs import eater_rules, open_enrolments, rules_on
 from clients.wording.check_in import RED_FLAG, STOOL_FORM, SYMPTOM, WHAT_TO_DO
 from clients.wording.families import FAMILY
 from clients.wording.screening import caution_words
@@ -80,9 +82,10 @@ def packet_facts(
     system = System(practice.units)
     eaters = list(household.eaters.order_by("position", "name", "pk"))
     enrolments = open_enrolments(eaters)
-    rules = eater_rules(eaters, enrolments, today=today)
+    instructions = instructions_of(eaters)
+    rules = eater_rules(eaters, enrolments, today=today, instructions=instructions)
     followers = [
-        _follower(eater, enrolments[eater.pk], rules[eater.pk], week.start)
+        _follower(eater, enrolments[eater.pk], rules[eater.pk], instructions[eater.pk], week.start)
         for eater in eaters
         if eater.pk in enrolments
     ]
@@ -133,7 +136,13 @@ def packet_facts(
     )
 
 
-def _follower(eater: Eater, enrolment: Enrolment, rules: EaterRules, start: date) -> Follower:
+def _follower(
+    eater: Eater,
+    enrolment: Enrolment,
+    rules: EaterRules,
+    instructions: tuple[Instruction, ...],
+    start: date,
+) -> Follower:
     """Where an eater stands on the first day of the packet, or on day one if that comes later."""
     on = max(start, rules.stages[0][0])
     protocol = protocol_of(enrolment.version)
@@ -149,7 +158,7 @@ def _follower(eater: Eater, enrolment: Enrolment, rules: EaterRules, start: date
         day_one=date_words(enrolment.start_on),
         dietitian=protocol.dietitian,
     )
-    return Follower(eater, enrolment, protocol, rules, on, standing)
+    return Follower(eater, enrolment, protocol, rules_on(rules, instructions, on), on, standing)
 
 
 def _stage_sheets(
@@ -200,7 +209,7 @@ def _lead_in(followers: list[Follower], today: date) -> LeadIn | None:
 
 
 def _left_out(rules: EaterRules, foods: Mapping[str, Food], on: date) -> tuple[str, ...]:
-    """What this eater leaves out whatever the stage says: allergies, own exclusions, foods that were not tolerated."""
+    """What this eater leaves out whatever the stage says: by allergy, own choice, a clinician's word or a reaction."""
 
     def name(key: str) -> str:
         return foods[key].name if key in foods else key
@@ -211,6 +220,11 @@ def _left_out(rules: EaterRules, foods: Mapping[str, Food], on: date) -> tuple[s
     ]
     if rules.excluded:
         lines.append(listed(sorted(name(key) for key in rules.excluded)))
+    if rules.forbidden:
+        lines.append(
+            _("%(foods)s: your clinician asked for it")
+            % {"foods": listed(sorted(name(key) for key in rules.forbidden))}
+        )
     for tried in rules.introductions:
         if tried.outcome != "reacted":
             continue

@@ -19,3 +19,10 @@ def block_words(block: Block, emergency_number: str) -> str:
         "eater": block.eater,
         "title": caution_words(block.rule, block.facts, emergency_number).title,
     }
+
+
+def client_block_words(block: Block, emergency_number: str) -> str:
+    """One block as the client reads it: what is the coach's own to settle is not explained further."""
+    if not block.caution:
+        return _("Your coach still has something to settle with you first. Ask them when you can begin.")
+    return block_words(block, emergency_number)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from coaching.desk.views import board, check_ins, house, mail, portal
+from coaching.desk.views import board, check_ins, house, mail, portal, portal_foods
 
 urlpatterns = [
     path("", house.home, name="home"),
@@ -15,6 +15,7 @@ urlpatterns = [
     path("reminders/<uuid:pk>/retry/", mail.retry_reminder, name="reminder_retry"),
     path("u/<str:token>/", mail.stop_mail, name="mail_stop"),
     path("me/", portal.portal, name="portal"),
+    path("me/foods/", portal_foods.portal_foods, name="portal_foods"),
     path("me/check-in/<uuid:pk>/", portal.check_in, name="check_in"),
     path("me/check-in/done/<uuid:pk>/", portal.check_in_done, name="check_in_done"),
     path("me/packets/<uuid:pk>/", portal.portal_packet, name="portal_packet"),

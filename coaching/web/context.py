@@ -16,6 +16,7 @@ STAFF_PLACES = (
 
 CLIENT_PLACES = (
     ("portal", _("Today"), "leaf"),
+    ("portal_foods", _("What may I eat"), "pot"),
     ("account_email", _("Account"), "person"),
 )
 

@@ -185,15 +185,18 @@ class Table:
             before = self._holding(rows, stage)
             if rule and (before is None or _said(before) != _said(rule)):
                 rows[stage] = _placed(rule, target, stage)
-        kept = {target: self._own(target, rows) for target, rows in changed.items()}
+        kept = {target: self._own(target, rows, changed) for target, rows in changed.items()}
         return replace(self.protocol, rules=tuple(self._in_place(kept)))
 
     def _adopted(self, target: Target) -> dict[str, Rule]:
         return {stage: _placed(rule, target, stage) for stage, rule in self._heard(target).items()}
 
-    def _own(self, target: Target, rows: Mapping[str, Rule]) -> list[Rule]:
+    def _own(
+        self, target: Target, rows: Mapping[str, Rule], changed: Mapping[Target, Mapping[str, Rule]]
+    ) -> list[Rule]:
         if target.kind == FOOD and target.key in self.foods:
-            of_group = self._rows.get(Target(GROUP, self.foods[target.key].group), {})
+            group = Target(GROUP, self.foods[target.key].group)
+            of_group = changed.get(group, self._rows.get(group, {}))
             if of_group and _all_said(rows) == _all_said(of_group):
                 return []
         return sorted(rows.values(), key=lambda rule: self._order[rule.stage])

@@ -5,14 +5,15 @@ from datetime import timedelta
 
 from django.core.files.base import ContentFile
 
-from clients.models import CheckIn, Household, IntakeDraft, Packet, Week
+from clients.models import CheckIn, Household, Instruction, IntakeDraft, Packet, Week
 from clients.services.links import check_in_link
 from coaching.desk.models import Reminder
 from coaching.desk.services.mail_stops import mail_stop_url
 from coaching.practice.models import Membership
-from plans.models import Recipe
+from plans.models import Recipe, RecipePhoto
+from plans.services.drafts import draft_begin
 from tests.cast import Cast
-from tests.factories import NOON, TODAY, CautionFactory, CheckInFactory
+from tests.factories import NOON, TODAY, CautionFactory, CheckInFactory, FoodFactory
 
 ROLES = ("nobody", "client", "other_client", "assistant", "coach", "other_coach", "owner", "foreign_coach")
 
@@ -113,6 +114,7 @@ PAGES: dict[str, Page] = {
     "portal": Page(CLIENTS),
     "check_in": Page(frozenset({"client"}), row="eater"),
     "check_in_done": Page(frozenset({"client"}), row="check_in"),
+    "portal_foods": Page(CLIENTS),
     "portal_packet": Page(frozenset({"client"}), row="packet"),
     # New clients and households
     "intake": Page(COACHES),
@@ -129,9 +131,14 @@ PAGES: dict[str, Page] = {
     "eater_exclusions": _household("eater"),
     "eater_screening": _household("eater"),
     "eater_sign_off": _household("eater"),
+    "eater_foods": _household("eater"),
+    "eater_instructions": _household("eater"),
+    "instruction_end": _household("instruction"),
     "enrolment_start": _household("eater", ok=frozenset({200, 302})),
     "enrolment_decide": _household("enrolment"),
     "enrolment_day_one": _household("enrolment", ok=frozenset({200, 302})),
+    "protocol_people": _book("protocol", yes=OUR_COACHES),
+    "protocol_people_move": _book("protocol", yes=OUR_COACHES, ok=MOVED_ON),
     # Weeks and packets
     "weeks": _household("household"),
     "week": _household("week"),
@@ -142,6 +149,9 @@ PAGES: dict[str, Page] = {
     "foods": Page(STAFF),
     "foods_import": Page(COACHES),
     "foods_file": Page(STAFF, more={"kind": "yaml"}),
+    "food": _book("food"),
+    "food_new": Page(COACHES),
+    "food_edit": _book("food", yes=OUR_COACHES),
     "recipes": Page(STAFF),
     "recipes_import": Page(COACHES),
     "recipes_file": Page(STAFF, more={"kind": "yaml"}),
@@ -150,19 +160,45 @@ PAGES: dict[str, Page] = {
     "recipe": _book("recipe"),
     "recipe_edit": _book("recipe", yes=OUR_COACHES),
     "recipe_file": _book("recipe"),
+    "recipe_photo": _book("recipe"),
+    "recipe_lines": Page(COACHES, post_only=True),
+    "recipe_preview": Page(COACHES, post_only=True),
     "recipe_archive": _book("recipe", yes=OUR_COACHES, ok=MOVED_ON, post_only=True),
     "protocols": Page(STAFF),
+    "protocol_new": Page(COACHES),
     "protocol_import": Page(COACHES),
     "protocol": _book("protocol"),
     "protocol_version": _book("protocol", more={"number": "1"}),
     "protocol_changes": _book("protocol", more={"number": "1"}),
     "protocol_file": _book("protocol", more={"number": "1", "kind": "yaml"}),
+    "draft_begin": _book("protocol", yes=OUR_COACHES, ok=MOVED_ON, post_only=True),
+    "draft": _book("protocol", yes=OUR_COACHES),
+    "draft_panel": _book("protocol", yes=OUR_COACHES),
+    "draft_edit": _book("protocol", yes=OUR_COACHES, ok=MOVED_ON, post_only=True),
+    "draft_gaps": _book("protocol", yes=OUR_COACHES),
+    "draft_changes": _book("protocol", yes=OUR_COACHES),
+    "draft_parts": _book("protocol", yes=OUR_COACHES),
+    "draft_parts_step": _book("protocol", yes=OUR_COACHES, ok=MOVED_ON, post_only=True, more={"way": "undo"}),
+    "draft_head": _book("protocol", yes=OUR_COACHES),
+    "draft_part_new": _book("protocol", yes=OUR_COACHES, more={"noun": "stage"}),
+    "draft_part_edit": _book("protocol", yes=OUR_COACHES, more={"noun": "stage", "place": "1"}),
+    "draft_part_move": _book(
+        "protocol",
+        yes=OUR_COACHES,
+        ok=MOVED_ON,
+        post_only=True,
+        more={"noun": "stage", "place": "1", "way": "down"},
+    ),
+    "draft_part_remove": _book("protocol", yes=OUR_COACHES, more={"noun": "stage", "place": "1"}),
+    "draft_publish": _book("protocol", yes=OUR_COACHES, post_only=True),
+    "draft_discard": _book("protocol", yes=OUR_COACHES),
     # The practice
     "practice": Page(STAFF),
     "practice_edit": Page(frozenset({"owner"})),
     "practice_set_up": Page(COACHES, ok=frozenset({200, 302})),
     "people": Page(STAFF),
     # What puts a row away comes last.
+    "food_remove": _book("food", yes=OUR_COACHES, ok=MOVED_ON, post_only=True),
     "intake_archive": _household("draft"),
     "household_archive": _household("household"),
 }
@@ -200,6 +236,9 @@ def _rows(home: Household, coach: Membership) -> dict[str, dict[str, str]]:
     reminder = Reminder.objects.create(
         client=client, kind="check-in", local_date=TODAY, due_at=NOON, state=Reminder.State.FAILED
     )
+    instruction = Instruction.objects.create(
+        eater=eater, foods=["carrot"], said_by="Family doctor", said_on=TODAY, recorded_at=NOON
+    )
     draft = IntakeDraft.objects.create(practice=home.practice, coach=coach, updated_at=NOON)
     week = Week.objects.create(household=home, start=TODAY, asked_at=NOON)
     packet = Packet(
@@ -210,6 +249,11 @@ def _rows(home: Household, coach: Membership) -> dict[str, dict[str, str]]:
     recipe = Recipe.objects.create(
         practice=home.practice, key="carrots", title="Carrots", kind="main", document=RECIPE
     )
+    photo = RecipePhoto(recipe=recipe, alt="Carrots", width=1, height=1)
+    photo.file.save("walk.jpg", ContentFile(b"a photo"), save=False)
+    photo.save(force_insert=True)
+    food = FoodFactory(practice=home.practice, key="leek")
+    draft_begin(protocol=enrolment.version.protocol, by=None, at=NOON)
     assert CheckIn.objects.filter(eater=eater).count() == 1
     by_id = {
         "household": home,
@@ -218,10 +262,12 @@ def _rows(home: Household, coach: Membership) -> dict[str, dict[str, str]]:
         "enrolment": enrolment,
         "check_in": check_in,
         "reminder": reminder,
+        "instruction": instruction,
         "draft": draft,
         "week": week,
         "packet": packet,
         "recipe": recipe,
+        "food": food,
         "protocol": enrolment.version.protocol,
     }
     tokens = {

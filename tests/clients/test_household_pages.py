@@ -165,9 +165,9 @@ def test_the_page_asks_the_same_questions_for_any_table(
         CautionFactory(eater=one, rule="kidney-disease", strength=FIRST)
         CheckInFactory(eater=one, red_flags=["fever"])
     browser = sign_in("coach")
-    # session, user, membership; household; zone; eaters, enrolments with versions, spells, cautions, red flags; foods;
-    # clients; consent; blocks twice; weeks and packets with their counts and next day
-    with django_assert_max_num_queries(21):
+    # session, user, membership; household; zone; eaters, enrolments with versions, spells, cautions, red flags,
+    # instructions; foods; clients; consent; blocks twice; weeks and packets with their counts and next day
+    with django_assert_max_num_queries(22):
         browser.get(reverse("household", args=[cast.household.pk]))
 
 

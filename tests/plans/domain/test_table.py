@@ -122,6 +122,13 @@ def test_a_food_that_gets_a_row_takes_those_of_its_group_with_it() -> None:
     assert back == protocol
 
 
+def test_a_food_keeps_its_row_when_the_group_loses_the_row_it_repeats_in_the_same_edit() -> None:
+    group = Rule("c", Allowance.FREELY, group="roots")
+    protocol = Protocol("p", "P", "", "", STAGES, (group,))
+    edit = {(Target(FOOD, "beet"), "c"): Rule("", Allowance.FREELY), (Target(GROUP, "roots"), "c"): None}
+    assert Table(protocol, FOODS).with_rows(edit).rules == (Rule("c", Allowance.FREELY, food="beet"),)
+
+
 def test_rows_for_what_the_book_lacks_come_last() -> None:
     lost = Rule("b", Allowance.FREELY, food="lost")
     sections = Table(Protocol("p", "P", "", "", STAGES, (lost,)), FOODS).sections
