@@ -8,7 +8,10 @@ from decimal import Decimal
 from typing import Any
 
 from clients.domain.people import (
+    JAR_SIZES,
+    MOST_BURNERS,
     MOST_EATERS,
+    MOST_ELEVATION_M,
     MOST_POTS,
     WEEKDAYS,
     KitchenFacts,
@@ -123,6 +126,11 @@ _KITCHEN = record(
         "hands_on_min": record({day: whole(0, 600) for day in WEEKDAYS}),
         "busy": listed(word(WEEKDAYS), once=True),
         "freezer": truth(),
+        "burners": whole(1, MOST_BURNERS),
+        "jar_sizes": record({size: whole(0, 500) for size in JAR_SIZES}),
+        "shallow_l": number(0, 100),
+        "iced_water": truth(),
+        "elevation_m": number(0, MOST_ELEVATION_M),
     }
 )
 _EATER = record(
@@ -181,6 +189,7 @@ def read_household(
     rows = home.get("eaters") or []
     _check_client(values.get("client", {}), languages, findings)
     _check_consent(home.get("consent", {}), today, findings)
+    _check_jars(home.get("kitchen", {}), findings)
     if len(rows) > MOST_EATERS:
         findings.add(_HOME / "eaters", f"There are {len(rows)} eaters.", f"Keep to {MOST_EATERS}.")
     for at, row in enumerate(rows, start=1):
@@ -190,6 +199,16 @@ def read_household(
     if problems:
         return None, problems
     return _household(values, protocols, agreement, today), ()
+
+
+def _check_jars(kitchen: Mapping[str, Any], findings: Findings) -> None:
+    sized, jars = sum(kitchen.get("jar_sizes", {}).values()), kitchen.get("jars")
+    if jars is not None and sized > jars:
+        findings.add(
+            _HOME / "kitchen" / "jars",
+            f"There are {jars} jars, and those by size add up to {sized}.",
+            f"Write {sized} or more, or leave it out.",
+        )
 
 
 def _check_client(client: Mapping[str, Any], languages: Collection[str], findings: Findings) -> None:
@@ -273,20 +292,23 @@ def _household(
     values: Mapping[str, Any], protocols: Mapping[str, KnownProtocol], agreement: str, today: date
 ) -> NewHousehold:
     client, home = values["client"], values["household"]
-    kitchen = home.get("kitchen", {})
     eaters = tuple(_eater(row, protocols, client["name"], today) for row in home["eaters"])
     return NewHousehold(
         name=home["name"],
         client=NewClient(**client),
-        kitchen=KitchenFacts(
-            pots_l=tuple(sorted(kitchen.get("pots_l", ()), reverse=True)),
-            jars=kitchen.get("jars", 0),
-            hands_on_min=kitchen.get("hands_on_min", {}),
-            busy=tuple(kitchen.get("busy", ())),
-            freezer=kitchen.get("freezer", True),
-        ),
+        kitchen=_kitchen(home.get("kitchen", {})),
         eaters=_with_one_client(eaters),
         consent=NewConsent(agreement, home["consent"]["on"]),
+    )
+
+
+def _kitchen(typed: Mapping[str, Any]) -> KitchenFacts:
+    """The kitchen with the largest pot first; jars nobody counted are those given by size."""
+    kitchen = KitchenFacts.from_record(typed)
+    return replace(
+        kitchen,
+        pots_l=tuple(sorted(kitchen.pots_l, reverse=True)),
+        jars=typed.get("jars", sum(kitchen.jar_sizes.values())),
     )
 
 

@@ -9,10 +9,18 @@ from datetime import date
 from decimal import Decimal
 
 from clients.domain.questions import Answer
+from plans.domain.batch.jars import COMMON_JARS
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 MOST_EATERS = 20
 MOST_POTS = 6
+MOST_BURNERS = 8
+USUAL_BURNERS = 2
+"""How many pots of stock can stand on a home stove side by side, unless the household says otherwise."""
+MOST_ELEVATION_M = 5500
+METRES_PER_FOOT = Decimal("0.3048")
+"""Exact by definition (NIST Handbook 44, Appendix C)."""
+JAR_SIZES = tuple(size.key for size in COMMON_JARS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,33 +36,54 @@ class NewClient:
 
 @dataclass(frozen=True, slots=True)
 class KitchenFacts:
-    """What a household cooks with and when. Pots are litres, hands-on minutes by weekday, jars a count."""
+    """What a household cooks with and when. Pots are litres, hands-on minutes by weekday, jars a count.
+
+    ``jars`` counts them all, ``jar_sizes`` those whose size is known. ``shallow_l`` is what the shallow dishes hold
+    where it stands no deeper than a shallow layer. ``elevation_m`` is None where nobody said how high up it is.
+    """
 
     pots_l: tuple[Decimal, ...] = ()
     jars: int = 0
     hands_on_min: Mapping[str, int] = field(default_factory=dict)
     busy: tuple[str, ...] = ()
     freezer: bool = True
+    burners: int = USUAL_BURNERS
+    jar_sizes: Mapping[str, int] = field(default_factory=dict)
+    shallow_l: Decimal = Decimal(0)
+    iced_water: bool = False
+    elevation_m: Decimal | None = None
 
     def record(self) -> dict[str, object]:
-        """The kitchen as ``ladlework/household/1`` writes it."""
+        """The kitchen as ``ladlework/household/1`` writes it; an elevation nobody gave is left out."""
+        known = {} if self.elevation_m is None else {"elevation_m": float(self.elevation_m)}
         return {
             "pots_l": [float(pot) for pot in self.pots_l],
             "jars": self.jars,
             "hands_on_min": {day: self.hands_on_min.get(day, 0) for day in WEEKDAYS},
             "busy": [day for day in WEEKDAYS if day in self.busy],
             "freezer": self.freezer,
+            "burners": self.burners,
+            "jar_sizes": {size: self.jar_sizes[size] for size in JAR_SIZES if self.jar_sizes.get(size)},
+            "shallow_l": float(self.shallow_l),
+            "iced_water": self.iced_water,
+            **known,
         }
 
     @classmethod
     def from_record(cls, record: Mapping[str, object]) -> "KitchenFacts":
         """The inverse of ``record``; what is missing takes its default."""
+        elevation = record.get("elevation_m")
         return cls(
             pots_l=tuple(Decimal(str(pot)) for pot in record.get("pots_l", ())),
             jars=int(record.get("jars", 0)),
             hands_on_min=dict(record.get("hands_on_min", {})),
             busy=tuple(record.get("busy", ())),
             freezer=bool(record.get("freezer", True)),
+            burners=int(record.get("burners", USUAL_BURNERS)),
+            jar_sizes=dict(record.get("jar_sizes", {})),
+            shallow_l=Decimal(str(record.get("shallow_l", 0))),
+            iced_water=bool(record.get("iced_water", False)),
+            elevation_m=None if elevation is None else Decimal(str(elevation)),
         )
 
 

@@ -23,7 +23,8 @@ from clients.domain.questions import Answers, Person
 from clients.domain.screening import Caution, Strength, screen, strongest
 from clients.forms.enrolments import ConsentForm, EnrolmentForm, place_choices
 from clients.forms.exclusions import ExclusionsForm
-from clients.forms.people import EaterForm, HouseholdForm, KitchenForm
+from clients.forms.kitchen import KitchenForm
+from clients.forms.people import EaterForm, HouseholdForm
 from clients.forms.screening import ScreeningForm
 from coaching.practice.domain.countries import allergen_list_of
 from coaching.practice.models import Practice

@@ -1,25 +1,17 @@
-"""Forms about who a household is: the client, each eater, the kitchen."""
+"""Forms about who a household is: the client and each eater."""
 
 from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Div, Fieldset, Layout
+from crispy_forms.layout import Div, Layout
 from django import forms
 from django.conf import settings
 from django.utils.translation import gettext_lazy as _
 
-from clients.domain.people import MOST_POTS, WEEKDAYS, KitchenFacts
 from clients.models import Eater
-from clients.wording.weekdays import WEEKDAY
-from coaching.domain.units import convert
 from coaching.practice.forms import zone_field
-
-USUAL_MINUTES = {day: 90 if day in ("sat", "sun") else 45 for day in WEEKDAYS}
-POT_UNIT = {"metric": "l", "us": "quart"}
-POT_LABEL = {"metric": _("litres"), "us": _("quarts")}
-POT_PLACES = 4
 
 
 def plain_helper(*layout: Any) -> FormHelper:
@@ -37,10 +29,13 @@ def date_field(**kwargs: Any) -> forms.DateField:
     return forms.DateField(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **kwargs)
 
 
-def _number(
+def number_field(
     label: Any, *, least: str, most: str, step: str, required: bool = False, **kwargs: Any
 ) -> forms.DecimalField:
+    """A number with its bounds; a step of 1 asks for a whole one."""
     inputmode = "numeric" if step == "1" else "decimal"
+    if step == "1":
+        kwargs.setdefault("decimal_places", 0)
     return forms.DecimalField(
         label=label,
         min_value=Decimal(least),
@@ -121,7 +116,7 @@ class EaterForm(forms.Form):
         initial=Eater.Sex.UNSTATED,
         help_text=_("Needed for nutrient intakes and a few questions."),
     )
-    appetite = _number(
+    appetite = number_field(
         _("Appetite"),
         least="0.1",
         most="3",
@@ -151,66 +146,3 @@ class EaterForm(forms.Form):
     def values(self) -> dict[str, Any]:
         """The valid form as fields of an eater."""
         return {name: self.cleaned_data[name] for name in ("name", "born", "sex", "appetite", "leaning")}
-
-
-class KitchenForm(forms.Form):
-    """What the household cooks with and when. Pots are typed in the practice's own unit and kept in litres."""
-
-    jars = _number(_("Jars for stock and ferments"), least="0", most="500", step="1", initial=0)
-    freezer = forms.BooleanField(
-        label=_("There is a freezer with room for pots of soup"), required=False, initial=True
-    )
-    busy = forms.MultipleChoiceField(
-        label=_("Busy days"),
-        help_text=_("On these days the plan avoids cooking from scratch."),
-        choices=list(WEEKDAY.items()),
-        required=False,
-        widget=forms.CheckboxSelectMultiple,
-    )
-
-    def __init__(self, data=None, *, units: str, **kwargs: Any) -> None:
-        super().__init__(data, **kwargs)
-        self.units = units
-        for place in range(1, POT_PLACES + 1):
-            self.fields[f"pot_{place}"] = _number(
-                self._pot_label(place), least="0.5", most="100", step="0.25", required=place == 1
-            )
-        for day in WEEKDAYS:
-            self.fields[f"min_{day}"] = _number(
-                WEEKDAY[day], least="0", most="600", step="1", required=True, initial=USUAL_MINUTES[day]
-            )
-        pots = [f"pot_{place}" for place in range(1, POT_PLACES + 1)]
-        minutes = [f"min_{day}" for day in WEEKDAYS]
-        self.helper = plain_helper(
-            Fieldset(_("Pots and jars"), Div(*pots, "jars", css_class="field-grid"), "freezer"),
-            Fieldset(_("Minutes of hands-on cooking a day"), Div(*minutes, css_class="field-grid"), "busy"),
-        )
-
-    def _pot_label(self, place: int) -> Any:
-        unit = POT_LABEL[self.units]
-        return (
-            _("Largest pot, %(unit)s") % {"unit": unit}
-            if place == 1
-            else _("Another pot, %(unit)s") % {"unit": unit}
-        )
-
-    def facts(self) -> KitchenFacts:
-        """The valid form as a kitchen, the largest pot first."""
-        data = self.cleaned_data
-        typed = [data[f"pot_{place}"] for place in range(1, POT_PLACES + 1)]
-        pots = [convert(pot, POT_UNIT[self.units], "l") for pot in typed if pot is not None]
-        return KitchenFacts(
-            pots_l=tuple(sorted(pots, reverse=True)[:MOST_POTS]),
-            jars=int(data["jars"] or 0),
-            hands_on_min={day: int(data[f"min_{day}"]) for day in WEEKDAYS},
-            busy=tuple(data["busy"]),
-            freezer=data["freezer"],
-        )
-
-    @staticmethod
-    def initial_from(facts: KitchenFacts, units: str) -> dict[str, Any]:
-        """Initial values that show a kitchen again, in the practice's unit."""
-        pots = [round(convert(pot, "l", POT_UNIT[units]), 2) for pot in facts.pots_l[:POT_PLACES]]
-        initial: dict[str, Any] = {f"pot_{place}": pot.normalize() for place, pot in enumerate(pots, start=1)}
-        initial |= {f"min_{day}": minutes for day, minutes in facts.hands_on_min.items()}
-        return initial | {"jars": facts.jars, "busy": list(facts.busy), "freezer": facts.freezer}

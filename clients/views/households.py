@@ -11,7 +11,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from clients.access import client_for, household_for, households_for
 from clients.domain.people import KitchenFacts
-from clients.forms.people import ClientForm, HouseholdNameForm, KitchenForm
+from clients.forms.kitchen import KitchenForm
+from clients.forms.people import ClientForm, HouseholdNameForm
 from clients.selectors.household_list import (
     Sieve,
     coaches_of,

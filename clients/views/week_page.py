@@ -3,12 +3,15 @@
 from datetime import date, timedelta
 from typing import Any
 
+from django.urls import reverse
 from django.utils.formats import date_format
+from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 
 from clients.services.weeks import no_week_of, week_values
 from clients.wording.weeks import COST, quality_words, reason_words
 from coaching.domain.units import System
+from plans.domain.batch.week_need import stock_needs
 from plans.domain.brief import Brief, Week
 from plans.printables.facts import WeekSheet
 from plans.printables.week import cook_words, week_sheet
@@ -31,9 +34,23 @@ def week_page(row) -> dict[str, Any]:
     return context | {
         "sheet": sheet,
         "stove": _stove(week, brief, system, sheet),
+        "batches": _batches(row, week, brief),
         "quality": quality_words(week.gap),
         "costs": [{"term": COST[part], "value": cost} for part, cost in week.objective.items() if cost],
     }
+
+
+def _batches(row, week: Week, brief: Brief) -> list[dict[str, Any]]:
+    """The pots of stock, each with the page that works it out."""
+    page = reverse("batch", args=[row.household_id])
+    return [
+        {
+            "stock": needed.recipe.title,
+            "on": needed.on,
+            "url": f"{page}?{urlencode({'week': row.pk, 'cook': key})}",
+        }
+        for key, needed in stock_needs(week, brief).items()
+    ]
 
 
 def _stove(week: Week, brief: Brief, system: System, sheet: WeekSheet) -> list[dict[str, Any]]:

@@ -7,9 +7,9 @@ from django.utils.datastructures import MultiValueDict
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clients.domain.people import WEEKDAYS, KitchenFacts
+from clients.domain.people import JAR_SIZES, WEEKDAYS, KitchenFacts
 from clients.domain.questions import Group, Person, asked_of
-from clients.forms.people import KitchenForm
+from clients.forms.kitchen import KitchenForm
 from clients.forms.screening import ScreeningForm
 from tests.factories import TODAY
 
@@ -49,21 +49,37 @@ def test_a_screening_shown_and_sent_again_says_the_same(units, weight, height, t
     minutes=st.integers(0, 600),
     busy=st.sets(st.sampled_from(WEEKDAYS)),
     freezer=st.booleans(),
+    burners=st.integers(1, 8),
+    jar_sizes=st.dictionaries(st.sampled_from(JAR_SIZES), st.integers(1, 9)),
+    shallow=st.decimals(0, 20, places=1),
+    iced_water=st.booleans(),
+    elevation=st.none() | st.integers(0, 5000).map(Decimal),
 )
-def test_a_kitchen_shown_and_sent_again_says_the_same(units, pots, minutes, busy, freezer):
+def test_a_kitchen_shown_and_sent_again_says_the_same(
+    units, pots, minutes, busy, freezer, burners, jar_sizes, shallow, iced_water, elevation
+):
     facts = KitchenFacts(
         pots_l=tuple(sorted(pots, reverse=True)),
-        jars=3,
+        jars=50,
         hands_on_min=dict.fromkeys(WEEKDAYS, minutes),
         busy=tuple(day for day in WEEKDAYS if day in busy),
         freezer=freezer,
+        burners=burners,
+        jar_sizes=jar_sizes,
+        shallow_l=shallow,
+        iced_water=iced_water,
+        elevation_m=elevation,
     )
     form = KitchenForm(as_typed(KitchenForm.initial_from(facts, units)), units=units)
     assert form.is_valid(), form.errors
     again = form.facts()
     assert all(abs(a - b) <= Decimal("0.005") for a, b in zip(again.pots_l, facts.pots_l, strict=True))
+    assert (again.burners, again.jar_sizes, again.iced_water) == (burners, jar_sizes, iced_water)
+    assert abs(again.shallow_l - shallow) <= Decimal("0.005")
+    # Feet are shown whole: half a foot is the most that can differ.
+    assert again.elevation_m == elevation or abs(again.elevation_m - elevation) <= Decimal("0.1524")
     assert (again.jars, again.hands_on_min, set(again.busy), again.freezer) == (
-        3,
+        50,
         facts.hands_on_min,
         busy,
         freezer,
@@ -80,3 +96,25 @@ def test_every_group_of_ticks_has_a_none_of_these():
 def test_inches_alone_are_no_height():
     form = ScreeningForm(MultiValueDict({"height-in": ["6"]}), person=ADULT, today=TODAY, units="us")
     assert "height-ft" in form.errors
+
+
+def kitchen_form(**typed: str) -> KitchenForm:
+    minutes = {f"min_{day}": "60" for day in WEEKDAYS}
+    return KitchenForm({"pot_1": "8", **minutes, **typed}, units="us")
+
+
+def test_jars_by_size_are_counted_for_whoever_gives_no_count():
+    form = kitchen_form(**{"jars": "", "jars_quart-wide": "4", "jars_pint-wide": "2"})
+    assert form.is_valid(), form.errors
+    assert (form.facts().jars, form.facts().burners) == (6, 2)
+
+
+def test_fewer_jars_than_those_by_size_are_refused():
+    form = kitchen_form(**{"jars": "5", "jars_quart-wide": "6"})
+    assert form.errors == {
+        "jars": ["The jars by size add up to 6. Write at least so many, or leave this empty."]
+    }
+
+
+def test_half_a_burner_is_refused():
+    assert "burners" in kitchen_form(burners="1.5").errors

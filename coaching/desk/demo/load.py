@@ -124,6 +124,10 @@ def _kitchen(home: Home) -> dict[str, object]:
         "hands_on_min": {day: 35 if day in home.busy else usual.get(day, 75) for day in days},
         "busy": list(home.busy),
         "freezer": True,
+        "burners": 2,
+        "jar_sizes": {"quart-wide": 4, "pint-wide": 6},
+        "shallow_l": 3,
+        "iced_water": len(home.pots_l) > 1,
     }
 
 

@@ -1,5 +1,6 @@
 """Household files: the example of the schema is read whole; every problem is named with its line."""
 
+import json
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -7,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from clients.domain.household_file import KnownProtocol, read_household
-from clients.domain.people import NewConsent, NewEnrolment
+from clients.domain.people import WEEKDAYS, KitchenFacts, NewConsent, NewEnrolment
 
 SCHEMAS = Path(__file__).parents[3] / "plans" / "data" / "SCHEMAS.md"
 TODAY = date(2026, 11, 25)
@@ -54,6 +55,8 @@ def test_the_example_of_the_schema_is_read():
     assert made.kitchen.pots_l == (Decimal("7.5"),)
     assert made.kitchen.hands_on_min["sun"] == 150
     assert made.kitchen.busy == ("tue", "thu")
+    assert (made.kitchen.burners, made.kitchen.jar_sizes) == (2, {"quart-wide": 4, "pint-wide": 4})
+    assert (made.kitchen.shallow_l, made.kitchen.iced_water, made.kitchen.elevation_m) == (4, True, 90)
     assert made.consent == NewConsent("Coaching only.", date(2026, 11, 20))
     [dana] = made.eaters
     assert dana.is_client
@@ -143,3 +146,51 @@ def test_what_is_no_yaml_is_refused():
     )
     assert made is None
     assert found
+
+
+def test_a_kitchen_written_into_a_file_is_read_back_the_same():
+    kitchen = KitchenFacts(
+        pots_l=(Decimal("11.4"), Decimal(4)),
+        jars=9,
+        hands_on_min=dict.fromkeys(WEEKDAYS, 40),
+        busy=("sat",),
+        freezer=False,
+        burners=3,
+        jar_sizes={"half-gallon-wide": 1, "pint-narrow": 6},
+        shallow_l=Decimal("2.5"),
+        iced_water=True,
+        elevation_m=Decimal(1609),
+    )
+    made, found = read(with_kitchen(json.dumps(kitchen.record())))
+    assert found == ()
+    assert made.kitchen == kitchen
+
+
+def test_jars_nobody_counted_are_those_by_size():
+    made, found = read(with_kitchen("{jar_sizes: {quart-wide: 4, pint-wide: 2}}"))
+    assert found == ()
+    assert made.kitchen.jars == 6
+    assert read(with_kitchen("{}"))[0].kitchen == KitchenFacts()
+
+
+@pytest.mark.parametrize(
+    ("kitchen", "field"),
+    [
+        ("{jars: 3, jar_sizes: {quart-wide: 4}}", "jars"),
+        ("{burners: 0}", "burners"),
+        ("{jar_sizes: {teacup: 4}}", "teacup"),
+        ("{shallow_l: much}", "shallow_l"),
+        ("{elevation_m: 9000}", "elevation_m"),
+    ],
+)
+def test_a_kitchen_that_cannot_be_is_named(kitchen: str, field: str):
+    made, found = read(with_kitchen(kitchen))
+    assert made is None
+    [problem] = found
+    assert field in problem.field and problem.message and problem.fix
+
+
+def with_kitchen(written: str) -> str:
+    """The example with another kitchen."""
+    before, _, rest = example().partition("  kitchen:")
+    return f"{before}  kitchen: {written}\n  eaters:{rest.partition('  eaters:')[2]}"
