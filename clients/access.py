@@ -14,6 +14,7 @@ from clients.models import (
     Instruction,
     IntakeDraft,
     Packet,
+    Store,
     Week,
 )
 from coaching.practice.access import Rows, visible
@@ -92,3 +93,8 @@ def week_for(member: Membership, pk: UUID) -> Week:
 def packet_for(member: Membership, pk: UUID) -> Packet:
     """One packet with its household. Raises Http404."""
     return _one(member, Packet.objects.select_related("household__practice", "household__coach__user"), pk)
+
+
+def store_for(member: Membership, pk: UUID) -> Store:
+    """Something in a household's house, with the household. Raises Http404."""
+    return _one(member, Store.objects.select_related("household__practice"), pk)

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from clients.views import (
+    batches,
     eater_foods,
     eaters,
     enrolments,
@@ -11,6 +12,7 @@ from clients.views import (
     intake,
     moving,
     packets,
+    shopping,
     weeks,
 )
 
@@ -41,6 +43,11 @@ urlpatterns = [
     path("protocols/<uuid:pk>/people/move/", moving.protocol_people_move, name="protocol_people_move"),
     path("households/<uuid:pk>/weeks/", weeks.weeks, name="weeks"),
     path("weeks/<uuid:pk>/", weeks.week, name="week"),
+    path("weeks/<uuid:pk>/shopping/", shopping.week_shopping, name="week_shopping"),
+    path("households/<uuid:pk>/stores/", shopping.stores, name="stores"),
+    path("stores/<uuid:pk>/edit/", shopping.store_edit, name="store_edit"),
+    path("stores/<uuid:pk>/used-up/", shopping.store_used_up, name="store_used_up"),
+    path("households/<uuid:pk>/batch/", batches.batch, name="batch"),
     path("households/<uuid:pk>/packets/", packets.packets, name="packets"),
     path("packets/<uuid:pk>/", packets.packet, name="packet"),
     path("packets/<uuid:pk>/file/", packets.packet_file, name="packet_file"),

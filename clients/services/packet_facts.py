@@ -14,6 +14,7 @@ from clients.domain.instructions import Instruction
 from clients.domain.screening import SOURCE
 from clients.models import Caution, Eater, Enrolment, Household
 from clients.selectors.instructions import instructions_of
+from clients.selectors.stores import lots_of, stores_of
 from clients.services.briefs import eater_rules, open_enrolments, rules_on
 from clients.wording.check_in import RED_FLAG, STOOL_FORM, SYMPTOM, WHAT_TO_DO
 from clients.wording.families import FAMILY
@@ -129,7 +130,7 @@ def packet_facts(
         cautions=cautions(notes=_notes(household), care=_care(practice.emergency_number)),
         stage_sheets=sheets,
         lead_in=getting_ready,
-        shopping=shopping(week=week, brief=brief, system=system),
+        shopping=shopping(week=week, brief=brief, system=system, house=lots_of(stores_of(household), today)),
         week=week_sheet(week=week, brief=brief, system=system),
         cards=recipe_cards,
         diaries=diaries,

@@ -6,7 +6,7 @@ from django.db.models import QuerySet
 from django.http import HttpRequest
 from django.shortcuts import get_object_or_404
 
-from clients.models import CheckIn, Client, Eater, Packet
+from clients.models import CheckIn, Client, Eater, Packet, Store, Week
 from coaching.desk.models import Reminder
 from coaching.practice.access import own, visible
 from coaching.practice.models import Membership
@@ -34,6 +34,19 @@ def own_packet_for(request: HttpRequest, pk: UUID) -> Packet:
     """A finished packet of the signed-in client's household, or 404."""
     packets = Packet.objects.filter(state=Packet.State.READY)
     return get_object_or_404(own(request, packets, household_path="household"), pk=pk)
+
+
+def own_week_for(request: HttpRequest, pk: UUID) -> Week:
+    """A planned week of the signed-in client's household, without its plan, or 404."""
+    weeks = Week.objects.filter(state=Week.State.PLANNED, household__archived_at__isnull=True)
+    weeks = weeks.select_related("household__practice").defer("brief", "plan")
+    return get_object_or_404(own(request, weeks, household_path="household"), pk=pk)
+
+
+def own_store_for(request: HttpRequest, pk: UUID) -> Store:
+    """Something in the signed-in client's house, or 404."""
+    stores = Store.objects.select_related("household__practice").filter(household__archived_at__isnull=True)
+    return get_object_or_404(own(request, stores, household_path="household"), pk=pk)
 
 
 def check_in_for(member: Membership, pk: UUID) -> CheckIn:

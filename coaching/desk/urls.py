@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from coaching.desk.views import board, check_ins, house, mail, portal, portal_foods
+from coaching.desk.views import board, check_ins, house, mail, portal, portal_foods, portal_shopping
 
 urlpatterns = [
     path("", house.home, name="home"),
@@ -16,6 +16,17 @@ urlpatterns = [
     path("u/<str:token>/", mail.stop_mail, name="mail_stop"),
     path("me/", portal.portal, name="portal"),
     path("me/foods/", portal_foods.portal_foods, name="portal_foods"),
+    path("me/shopping/", portal_shopping.portal_shopping, name="portal_shopping"),
+    path("me/shopping/<uuid:pk>/", portal_shopping.portal_shopping_week, name="portal_shopping_week"),
+    path("me/shopping/<uuid:pk>/tick/", portal_shopping.portal_tick, name="portal_tick"),
+    path("me/shopping/<uuid:pk>/untick/", portal_shopping.portal_untick, name="portal_untick"),
+    path("me/shopping/house/", portal_shopping.portal_stores, name="portal_stores"),
+    path("me/shopping/house/<uuid:pk>/", portal_shopping.portal_store_edit, name="portal_store_edit"),
+    path(
+        "me/shopping/house/<uuid:pk>/used-up/",
+        portal_shopping.portal_store_used_up,
+        name="portal_store_used_up",
+    ),
     path("me/check-in/<uuid:pk>/", portal.check_in, name="check_in"),
     path("me/check-in/done/<uuid:pk>/", portal.check_in_done, name="check_in_done"),
     path("me/packets/<uuid:pk>/", portal.portal_packet, name="portal_packet"),

@@ -17,6 +17,7 @@ STAFF_PLACES = (
 CLIENT_PLACES = (
     ("portal", _("Today"), "leaf"),
     ("portal_foods", _("What may I eat"), "pot"),
+    ("portal_shopping", _("Shopping"), "basket"),
     ("account_email", _("Account"), "person"),
 )
 

@@ -1,57 +1,63 @@
-"""What a week takes to the shop: edible grams needed, what to buy for them, and what is left over.
+"""What a week takes to the shop: a ledger for each food, balanced to the gram.
 
-A pot takes its base in full; a flavour or an optional ingredient unless the pot does without it; a plate ingredient
-once for each plate that has it. A home-made food that a pot of the week makes is not bought. Foods sold in packs are
-bought in whole packs, foods sold loose in steps of 50 g. Nothing here is rounded but upwards, to what a shop sells.
+Bought + made at home + in the house = used as bought + left over. What is in the house is used first, the soonest to
+spoil before the rest and nothing past its day. Foods sold in packs are bought in whole packs; of a food sold loose the
+exact amount stands here, and the shop's own steps come in where it is shown (``packs.weighed_out``). A home-made food
+is never bought: a pot of the week makes it, or its own recipe says what to buy for it.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date
-from decimal import ROUND_CEILING, Decimal
-from math import gcd
+from datetime import date, timedelta
+from decimal import Decimal
+from fractions import Fraction
 
-from plans.domain.book import Food, Ingredient, Recipe
-from plans.domain.brief import Brief, Cook, Plate, Week
-from plans.domain.fit import OUT_OF_THE_POT
-from plans.domain.quantities import grams
-from plans.domain.vocabulary import AISLES, Use
-
-LOOSE_STEP_G = Decimal(50)
-FROM_THE_TAP = frozenset(("water",))
-TENTH_G = Decimal("0.1")
-"""Pack sizes are compared in whole tenths of a gram, downwards."""
+from plans.domain.book import Food, Recipe
+from plans.domain.brief import Brief, Week
+from plans.domain.packs import TENTH_G, fewest_extra
+from plans.domain.takings import Taking, Takings, decimal_of, made_at_home, makers_of, pots_take
+from plans.domain.vocabulary import AISLES
 
 
 @dataclass(frozen=True, slots=True)
-class Taking:
-    """What one pot takes of a food, in edible grams."""
+class Lot:
+    """Some of a food that is in the house: grams as bought, good to eat up to and with the day ``until``."""
 
-    cook: str
-    on: date
-    need_g: Decimal
+    food: str
+    amount_g: Decimal
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One food to buy. ``need_g`` is edible, ``gross_g`` as bought, ``buy_g`` what is sold, ``left_g`` what remains.
+    """The ledger of one food. ``need_g`` is edible, every other weight as bought.
 
-    ``packs`` are (grams, how many), smallest first; a food sold loose has none. ``makeable`` says that the kitchen
-    could make it, though no pot of this week does.
+    ``house_g`` is what is in the house, of which the week uses ``from_house_g``; ``packs`` are (grams, how many),
+    smallest first, none for a food sold loose. ``makeable``: made at home though no pot of this week does it, by the
+    recipe ``maker`` if there is one, ``make_g`` of it.
     """
 
     food: str
     need_g: Decimal
     gross_g: Decimal
+    house_g: Decimal
+    from_house_g: Decimal
     buy_g: Decimal
     packs: tuple[tuple[Decimal, int], ...]
     takings: tuple[Taking, ...]
     makeable: bool = False
+    maker: str = ""
+    make_g: Decimal = Decimal(0)
+
+    @property
+    def short_g(self) -> Decimal:
+        """What the house lacks, as bought."""
+        return self.gross_g - self.from_house_g
 
     @property
     def left_g(self) -> Decimal:
-        """What is bought and not used, as bought."""
-        return self.buy_g - self.gross_g
+        """What is there and not used, as bought."""
+        return self.house_g + self.buy_g + self.make_g - self.gross_g
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,83 +73,99 @@ class ShoppingList:
             yield from lines
 
 
-def shopping_list(week: Week, brief: Brief) -> ShoppingList:
-    """What to buy for a week. Raises KeyError when the week names a recipe that is not in the brief."""
+def shopping_list(
+    week: Week, brief: Brief, house: Iterable[Lot] = (), *, since: date | None = None
+) -> ShoppingList:
+    """What to buy for a week with these lots in the house, or for what of it is cooked ``since`` a day.
+
+    The order of pots, plates and lots makes no difference. Raises KeyError when the week names a recipe that is not in
+    the brief.
+    """
     recipes = {recipe.key: recipe for recipe in brief.recipes}
-    made = {recipes[cook.recipe].makes for cook in week.cooks}
-    takings: dict[str, dict[str, Taking]] = {}
-    unweighed: dict[str, None] = {}
-    for cook in week.cooks:
-        plates = [plate for plate in week.plates if plate.cook == cook.key]
-        for ingredient, need_g in _needs(cook, recipes[cook.recipe], plates, brief.foods):
-            food = ingredient.food
-            if food in made or food in FROM_THE_TAP:
-                continue
-            if need_g is None:
-                unweighed[food] = None
-            elif need_g:
-                of_food = takings.setdefault(food, {})
-                so_far = of_food[cook.key].need_g if cook.key in of_food else Decimal(0)
-                of_food[cook.key] = Taking(cook.key, cook.on, so_far + need_g)
-    lines = [_line(brief.foods[food], tuple(of_food.values())) for food, of_food in sorted(takings.items())]
+    lots: dict[str, list[Lot]] = {}
+    for lot in house:
+        lots.setdefault(lot.food, []).append(lot)
+    takings = pots_take(week, brief, recipes, since)
+    makers = makers_of(brief.recipes)
+    _buy_what_it_is_made_of(takings, makers, lots, brief)
+    lines = [
+        _line(brief.foods[food], takings.of(food), lots.get(food, ()), makers) for food in takings.foods()
+    ]
     by_aisle = {
         aisle: tuple(line for line in lines if brief.foods[line.food].aisle == aisle) for aisle in AISLES
     }
-    return ShoppingList(tuple((aisle, found) for aisle, found in by_aisle.items() if found), tuple(unweighed))
+    return ShoppingList(
+        tuple((aisle, found) for aisle, found in by_aisle.items() if found), takings.unweighed()
+    )
 
 
-def fewest_extra(packs_g: tuple[Decimal, ...], gross_g: Decimal) -> tuple[tuple[Decimal, int], ...]:
-    """The whole packs that cover ``gross_g`` with the fewest grams over, and of those the fewest packs.
-
-    Taking any pack away falls short, since a cover with a pack less would have had fewer grams over.
-    """
-    tenths = {int(pack / TENTH_G): pack for pack in packs_g}
-    unit = gcd(*tenths)
-    need = int((gross_g / TENTH_G / unit).to_integral_value(ROUND_CEILING))
-    last_pack: dict[int, tuple[int, int]] = {0: (0, 0)}
-    total = 0
-    while total < need or total not in last_pack:
-        total += 1
-        before = [total - tenth // unit for tenth in tenths]
-        reached = [
-            (last_pack[rest][0] + 1, tenth)
-            for rest, tenth in zip(before, tenths, strict=True)
-            if rest < need and rest in last_pack
-        ]
-        if reached:
-            last_pack[total] = min(reached)
-    counts: dict[Decimal, int] = {}
-    while total:
-        tenth = last_pack[total][1]
-        counts[tenths[tenth]] = counts.get(tenths[tenth], 0) + 1
-        total -= tenth // unit
-    return tuple(sorted(counts.items()))
+def shops_on(week: Week) -> date:
+    """The day everything is bought in one go: the day before the week is first cooked."""
+    return min([week.start, *(cook.on for cook in week.cooks)]) - timedelta(days=1)
 
 
-def _line(food: Food, takings: tuple[Taking, ...]) -> Line:
-    need_g = sum((taking.need_g for taking in takings), Decimal(0))
-    gross_g = need_g / food.edible_share
-    packs = fewest_extra(food.packs_g, gross_g) if food.packs_g else ()
-    if packs:
-        buy_g = sum((size * count for size, count in packs), Decimal(0))
-    else:
-        buy_g = (gross_g / LOOSE_STEP_G).to_integral_value(ROUND_CEILING) * LOOSE_STEP_G
-    return Line(food.key, need_g, gross_g, buy_g, packs, takings, food.home_made)
+def packs_for(short_g: Decimal | Fraction, food: Food) -> tuple[tuple[Decimal, int], ...]:
+    """The packs to buy of a food for an amount as bought; none for nothing, and none for a food sold loose."""
+    sizes = tuple(size for size in food.packs_g if size >= TENTH_G)
+    return fewest_extra(sizes, short_g) if sizes and short_g > 0 else ()
 
 
-def _needs(
-    cook: Cook, recipe: Recipe, plates: list[Plate], foods: Mapping[str, Food]
-) -> Iterator[tuple[Ingredient, Decimal | None]]:
-    """What a pot and its plates take of each ingredient in edible grams; None where an amount cannot be weighed."""
-    for ingredient in recipe.ingredients:
-        having = [plate for plate in plates if ingredient.food not in plate.without]
-        if ingredient.use is Use.PLATE:
-            portions = sum((plate.portions for plate in having), Decimal(0))
-        elif ingredient.use in OUT_OF_THE_POT and (
-            ingredient.food in cook.without or len(having) < len(plates)
+def _buy_what_it_is_made_of(
+    takings: Takings, makers: Mapping[str, Recipe], lots: Mapping[str, list[Lot]], brief: Brief
+) -> None:
+    """Count the ingredients of home-made foods that no pot of the week makes, as far as the house lacks them."""
+    for food in [key for key in takings.foods() if brief.foods[key].home_made and key in makers]:
+        wanted = takings.of(food)
+        gross = _gross(wanted, brief.foods[food])
+        for taking, all_g, had_g in zip(
+            wanted, gross, _drawn(wanted, gross, lots.get(food, ())), strict=True
         ):
-            portions = Decimal(0)
-        else:
-            portions = cook.portions
-        weight = grams(ingredient.quantity, ingredient.unit, foods[ingredient.food])
-        yield ingredient, None if weight is None else weight * portions / recipe.servings
+            taken = made_at_home(food, all_g - had_g, makers[food], taking.on, brief)
+            for ingredient, need in taken.items():
+                if ingredient != food:
+                    takings.add(ingredient, taking.cook, taking.on, need)
+
+
+def _line(food: Food, takings: tuple[Taking, ...], lots: Iterable[Lot], makers: Mapping[str, Recipe]) -> Line:
+    gross = _gross(takings, food)
+    good = [lot for lot in lots if lot.until is None or lot.until >= takings[0].on]
+    used = sum(_drawn(takings, gross, good), Fraction(0))
+    short = sum(gross, Fraction(0)) - used
+    packs = () if food.home_made else packs_for(short, food)
+    bought = sum((Fraction(size) * count for size, count in packs), Fraction(0)) if packs else short
+    return Line(
+        food=food.key,
+        need_g=decimal_of(sum((taking.need for taking in takings), Fraction(0))),
+        gross_g=decimal_of(sum(gross, Fraction(0))),
+        house_g=sum((lot.amount_g for lot in good), Decimal(0)),
+        from_house_g=decimal_of(used),
+        buy_g=Decimal(0) if food.home_made else decimal_of(bought),
+        packs=packs,
+        takings=takings,
+        makeable=food.home_made,
+        maker=makers[food.key].key if food.home_made and food.key in makers else "",
+        make_g=decimal_of(short) if food.home_made else Decimal(0),
+    )
+
+
+def _gross(takings: Iterable[Taking], food: Food) -> list[Fraction]:
+    """Takings as bought: with the peel and the bones."""
+    return [taking.need / Fraction(food.edible_share) for taking in takings]
+
+
+def _drawn(takings: Iterable[Taking], gross: Iterable[Fraction], lots: Iterable[Lot]) -> list[Fraction]:
+    """What each taking, the earliest first, gets from the house: from what spoils soonest and is still good then."""
+    rest = [
+        [lot.until or date.max, Fraction(lot.amount_g)]
+        for lot in sorted(lots, key=lambda lot: (lot.until or date.max, lot.amount_g))
+    ]
+    drawn = []
+    for taking, all_g in zip(takings, gross, strict=True):
+        wanted = all_g
+        for lot in rest:
+            if lot[0] >= taking.on:
+                had = min(wanted, lot[1])
+                lot[1] -= had
+                wanted -= had
+        drawn.append(all_g - wanted)
+    return drawn

@@ -216,12 +216,16 @@ class LeadIn:
 
 @dataclass(frozen=True, slots=True)
 class Purchase:
-    """One thing to buy: whole packs, and how much of it is needed, in the practice's units first."""
+    """One thing to buy: whole packs, and how much of it is needed, in the practice's units first.
+
+    ``house`` says how much of it is in the house already and taken off.
+    """
 
     food: str
     buy: str
     needed: str
     note: str = ""
+    house: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,11 +238,13 @@ class Aisle:
 
 @dataclass(frozen=True, slots=True)
 class Shopping:
-    """What the week takes, by aisle; ``at_hand`` is what the kitchen makes itself, ``unweighed`` what has no amount."""
+    """What the week takes, by aisle; ``at_hand`` is what the kitchen makes itself, ``in_house`` what there is enough
+    of, ``unweighed`` what has no amount."""
 
     period: str
     aisles: tuple[Aisle, ...]
     at_hand: tuple[Purchase, ...] = ()
+    in_house: tuple[Purchase, ...] = ()
     unweighed: tuple[str, ...] = ()
 
 

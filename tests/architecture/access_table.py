@@ -5,7 +5,7 @@ from datetime import timedelta
 
 from django.core.files.base import ContentFile
 
-from clients.models import CheckIn, Household, Instruction, IntakeDraft, Packet, Week
+from clients.models import CheckIn, Household, Instruction, IntakeDraft, Packet, Store, Week
 from clients.services.links import check_in_link
 from coaching.desk.models import Reminder
 from coaching.desk.services.mail_stops import mail_stop_url
@@ -116,6 +116,12 @@ PAGES: dict[str, Page] = {
     "check_in_done": Page(frozenset({"client"}), row="check_in"),
     "portal_foods": Page(CLIENTS),
     "portal_packet": Page(frozenset({"client"}), row="packet"),
+    "portal_shopping": Page(CLIENTS),
+    "portal_shopping_week": Page(frozenset({"client"}), row="planned_week"),
+    "portal_tick": Page(frozenset({"client"}), row="planned_week", ok=MOVED_ON, post_only=True),
+    "portal_untick": Page(frozenset({"client"}), row="planned_week", ok=MOVED_ON, post_only=True),
+    "portal_stores": Page(CLIENTS),
+    "portal_store_edit": Page(frozenset({"client"}), row="store"),
     # New clients and households
     "intake": Page(COACHES),
     "intake_step": _household("draft", more={"step": "household"}),
@@ -142,6 +148,10 @@ PAGES: dict[str, Page] = {
     # Weeks and packets
     "weeks": _household("household"),
     "week": _household("week"),
+    "batch": _household("household"),
+    "week_shopping": _household("week"),
+    "stores": _household("household"),
+    "store_edit": _household("store"),
     "packets": _household("household"),
     "packet": _household("packet"),
     "packet_file": _household("packet"),
@@ -198,6 +208,8 @@ PAGES: dict[str, Page] = {
     "practice_set_up": Page(COACHES, ok=frozenset({200, 302})),
     "people": Page(STAFF),
     # What puts a row away comes last.
+    "store_used_up": _household("store", ok=MOVED_ON, post_only=True),
+    "portal_store_used_up": Page(frozenset({"client"}), row="store", ok=MOVED_ON, post_only=True),
     "food_remove": _book("food", yes=OUR_COACHES, ok=MOVED_ON, post_only=True),
     "intake_archive": _household("draft"),
     "household_archive": _household("household"),
@@ -241,6 +253,10 @@ def _rows(home: Household, coach: Membership) -> dict[str, dict[str, str]]:
     )
     draft = IntakeDraft.objects.create(practice=home.practice, coach=coach, updated_at=NOON)
     week = Week.objects.create(household=home, start=TODAY, asked_at=NOON)
+    planned_week = Week.objects.create(
+        household=home, start=TODAY + timedelta(days=5), state=Week.State.PLANNED, asked_at=NOON
+    )
+    store = Store.objects.create(household=home, food="leek", amount_g=300, noted_on=TODAY)
     packet = Packet(
         household=home, start=TODAY, paper="a4", state=Packet.State.READY, asked_at=NOON, made_at=NOON
     )
@@ -265,6 +281,8 @@ def _rows(home: Household, coach: Membership) -> dict[str, dict[str, str]]:
         "instruction": instruction,
         "draft": draft,
         "week": week,
+        "planned_week": planned_week,
+        "store": store,
         "packet": packet,
         "recipe": recipe,
         "food": food,

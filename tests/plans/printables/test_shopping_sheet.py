@@ -10,6 +10,7 @@ from decimal import Decimal
 from coaching.domain.units import System
 from plans.domain.book import Food
 from plans.domain.brief import Cook
+from plans.domain.shopping import Lot
 from plans.domain.vocabulary import AISLES
 from plans.printables.shopping import AISLE, shopping
 from tests.plans.printables.plain import plain
@@ -25,9 +26,9 @@ BOUGHT = FOODS | {
 }
 
 
-def made(system: System = System.METRIC, *, freezer: bool = True, **week):
+def made(system: System = System.METRIC, *, freezer: bool = True, house: tuple[Lot, ...] = (), **week):
     brief = replace(make_brief(freezer=freezer), foods=BOUGHT)
-    return plain(shopping(week=replace(make_week(), **week), brief=brief, system=system))
+    return plain(shopping(week=replace(make_week(), **week), brief=brief, system=system, house=house))
 
 
 def line(sheet, food: str):
@@ -77,3 +78,19 @@ def test_a_food_nobody_can_weigh_is_named_without_an_amount():
     foods = BOUGHT | {"onion": Food("onion", "Onion", "alliums", "vegetables")}
     sheet = shopping(week=make_week(), brief=replace(make_brief(), foods=foods), system=System.METRIC)
     assert sheet.unweighed == ("Onion",)
+
+
+def test_what_is_in_the_house_is_taken_off_and_said():
+    sheet = made(house=(Lot("thigh", Decimal(400)), Lot("carrot", Decimal(200)), Lot("brine", Decimal(5))))
+    # 964 g less 400 g: one pack of 600 g.
+    thigh = line(sheet, "Chicken thigh, bone in")
+    assert (thigh.buy, thigh.needed) == ("1 × 600 g (1 lb 5 oz)", "960 g")
+    assert thigh.house == "400 g (14 oz) from what is in the house"
+    assert [(one.food, one.needed) for one in sheet.in_house] == [("Carrot", "135 g (5 oz)")]
+    assert all(aisle.name != "Vegetables" or "Carrot" not in str(aisle) for aisle in sheet.aisles)
+
+
+def test_loose_food_is_rounded_up_as_each_shop_weighs_it_out():
+    # 500 g of lamb for two, cooked for one: 250 g; the same in ounces is 8.8.
+    assert line(made(), "Lamb shoulder").buy == "250 g (9 oz)"
+    assert line(made(System.US), "Lamb shoulder").buy == "9 oz (260 g)"
