@@ -17,8 +17,7 @@ from plans.domain.filing.lookup import folded
 from plans.domain.fit import fit
 from plans.domain.intakes import ReferenceTable, references_from_rows
 from plans.domain.nutrients import Table, nutrients_from_rows
-from plans.domain.preview import stage_allowances
-from plans.domain.rulebook import RuleBook
+from plans.domain.rulebook import RuleBook, stage_allowances
 from plans.models import Food, Protocol, ProtocolVersion, Recipe, RecipePhoto
 
 MOST_WORDS = 6

@@ -12,7 +12,7 @@ from typing import Any
 
 from plans.domain.book import Food, Form, Protocol, Recipe, Rule
 from plans.domain.fit import fit
-from plans.domain.rulebook import RuleBook
+from plans.domain.rulebook import RuleBook, stage_allowances
 from plans.domain.tighten import meets
 from plans.domain.vocabulary import Allowance, Slot
 
@@ -86,7 +86,7 @@ def _days_out_of_order(protocol: Protocol) -> Iterable[Gap]:
 
 def _meals_without_dish(protocol: Protocol, known: RuleBook, recipes: tuple[Recipe, ...]) -> Iterable[Gap]:
     for index, stage in enumerate(protocol.stages):
-        given = {food: row.given for food, row in known.stages[stage.key].items()}
+        given = stage_allowances(known, stage.key)
         served = {slot for recipe in recipes if fit(recipe, given, known.foods).ok for slot in recipe.slots}
         for slot in Slot:
             if slot not in served:

@@ -12,7 +12,7 @@ from enum import StrEnum
 from plans.domain.book import Food, Form, Ingredient, Protocol, Recipe, Stage
 from plans.domain.brief import FoodAllowance
 from plans.domain.fit import fit
-from plans.domain.rulebook import Row, RuleBook
+from plans.domain.rulebook import RuleBook, stage_allowances
 from plans.domain.vocabulary import COOKING, Allowance, Use
 
 Allowances = Mapping[str, FoodAllowance]
@@ -62,11 +62,6 @@ class Preview:
     held_by: tuple[str, ...] = ()
     without: Stage | None = None
     left_off: tuple[str, ...] = ()
-
-
-def stage_allowances(book: RuleBook, stage: str) -> dict[str, FoodAllowance]:
-    """What a stage says of each food, a first taste at its most. Raises KeyError for an unknown stage."""
-    return {food: _given(row) for food, row in book.stages[stage].items()}
 
 
 def dish_of(ingredients: Iterable[Ingredient], servings: Decimal) -> Recipe:
@@ -187,10 +182,6 @@ class _Look:
 
     def _stage(self, place: int | None) -> Stage | None:
         return None if place is None else self.stages[place]
-
-
-def _given(row: Row) -> FoodAllowance:
-    return row.given if row.steps is None else replace(row.given, most_g=row.steps.most_g)
 
 
 def _prepared_for(form: Form, asked: Form) -> Form:

@@ -1,7 +1,7 @@
 """A protocol compiled: for each stage and each food the one row of the rules that holds, ready to be looked up."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from plans.domain.book import Challenge, Food, Form, Modifier, Protocol, Rule
@@ -76,9 +76,19 @@ class RuleBook:
         )
 
 
+def stage_allowances(book: RuleBook, stage: str) -> dict[str, FoodAllowance]:
+    """What a stage says of each food to an eater without exclusions, conditions or limits; a first taste counts as
+    stepped up to its most. Raises KeyError for an unknown stage."""
+    return {food: _stepped_up(row) for food, row in book.stages[stage].items()}
+
+
 def forms_text(forms: Iterable[Form]) -> str:
     """Forms as one fact of a reason: ``boiled + peeled; pureed + peeled``."""
     return "; ".join(form_text(form) for form in forms)
+
+
+def _stepped_up(row: Row) -> FoodAllowance:
+    return row.given if row.steps is None else replace(row.given, most_g=row.steps.most_g)
 
 
 def _parts(key: str, foods: Mapping[str, Food]) -> frozenset[str]:

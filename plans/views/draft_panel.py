@@ -13,7 +13,7 @@ from plans.domain.book import Food, Protocol, Recipe
 from plans.domain.filing.protocols import row_cells
 from plans.domain.fit import fit
 from plans.domain.records import rule_record
-from plans.domain.rulebook import RuleBook
+from plans.domain.rulebook import RuleBook, stage_allowances
 from plans.domain.table import FOOD, Cell
 from plans.domain.vocabulary import COOKING, HANDLING, Allowance
 from plans.views.draft_cells import SHORT, Sheet
@@ -179,10 +179,7 @@ def _food_keys(cells: Sequence[Cell], foods: Mapping[str, Food]) -> frozenset[st
 def _first_stages(recipes: Iterable[Recipe], protocol: Protocol, foods: Mapping[str, Food]) -> dict[str, str]:
     """The title of the first stage at which each recipe is possible, perhaps with something left off; or nothing."""
     book = RuleBook.compile(protocol, foods.values())
-    given = [
-        (stage.title, {food: row.given for food, row in book.stages[stage.key].items()})
-        for stage in protocol.stages
-    ]
+    given = [(stage.title, stage_allowances(book, stage.key)) for stage in protocol.stages]
     return {
         recipe.key: next((title for title, rows in given if fit(recipe, rows, book.foods).ok), "")
         for recipe in recipes

@@ -47,6 +47,13 @@ def test_a_whole_protocol_has_none() -> None:
     assert found(WHOLE) == []
 
 
+def test_a_dish_that_takes_more_than_a_first_taste_ever_grows_to_is_no_dish() -> None:
+    tastes = Rule("one", Allowance.FIRST_TASTES, food="carrot", start=(Decimal(5), "g"))
+    grown = replace(tastes, step=(Decimal(50), "g"), every_days=1, most=(Decimal(300), "g"))
+    assert {code for code, *_ in found(replace(WHOLE, rules=(tastes,)))} == {"no-dish"}
+    assert found(replace(WHOLE, rules=(grown,))) == []
+
+
 @pytest.mark.parametrize(
     ("protocol", "gap"),
     [

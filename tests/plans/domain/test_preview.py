@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from plans.domain.fit import fit
-from plans.domain.preview import Means, changed, dish_of, preview, stage_allowances
-from plans.domain.rulebook import RuleBook
+from plans.domain.preview import Means, changed, dish_of, preview
+from plans.domain.rulebook import RuleBook, stage_allowances
 from plans.domain.vocabulary import FORM_WORDS, Use
 from tests.plans.domain.hand_made import food, form, line, protocol, recipe, rule
 
