@@ -15,7 +15,7 @@ from plans.domain.differences import Difference
 from plans.domain.moving import Change, Effect
 from plans.domain.vocabulary import Allowance
 from plans.printables.words import amount_words, date_words, forms_words
-from plans.views.change_words import WAY, Names, about_words, change_words, taste_words
+from plans.views.change_words import WAY, Names, Said, said_once, said_row, taste_words
 from plans.wording import ALLOWANCE, say
 
 
@@ -26,23 +26,23 @@ def parts_of(offer: Offer, names: Names, today: date) -> list[dict[str, Any]]:
         return []
     here = next((step for step in moving.steps if step.stage == offer.stage), None)
     stage = names.stage(offer.stage)
-    at_once = [*_foods(moving.today, names), *_other(here.other if here else (), names)]
+    at_once = [*_foods(moving.today, names), *_others(here.other if here else (), names)]
     parts = [
         (True, _first_heading(offer, stage, today), at_once),
-        (True, _("At every stage"), _other(moving.always, names)),
+        (True, _("At every stage"), _others(moving.always, names)),
         (
             False,
             _("Later at %(stage)s, when today’s conditions and introductions are over") % {"stage": stage},
             _foods(here.foods if here else (), names),
         ),
         *(
-            (False, names.stage(step.stage), [*_other(step.other, names), *_foods(step.foods, names)])
+            (False, names.stage(step.stage), [*_others(step.other, names), *_foods(step.foods, names)])
             for step in moving.steps
             if step is not here
         ),
     ]
     return [
-        {"is_now": is_now, "title": title, "rows": _together(rows)} for is_now, title, rows in parts if rows
+        {"is_now": is_now, "title": title, "rows": said_once(rows)} for is_now, title, rows in parts if rows
     ]
 
 
@@ -79,25 +79,14 @@ def _first_heading(offer: Offer, stage: str, today: date) -> str:
     return _("Today, at %(stage)s") % {"stage": stage}
 
 
-def _foods(changes: Iterable[Change], names: Names) -> list[tuple[str, str, str]]:
+def _others(found: Iterable[Difference], names: Names) -> list[Said]:
+    return [said_row(one, names) for one in found]
+
+
+def _foods(changes: Iterable[Change], names: Names) -> list[Said]:
     return [
         (food_words(change, names), str(WAY.get(change.way, "")), names.food(change.food))
         for change in changes
-    ]
-
-
-def _other(found: Iterable[Difference], names: Names) -> list[tuple[str, str, str]]:
-    return [(change_words(one, names), str(WAY.get(one.way, "")), about_words(one, names)) for one in found]
-
-
-def _together(rows: list[tuple[str, str, str]]) -> list[dict[str, str]]:
-    """Changes that read the same are said once, about all their foods."""
-    alike: dict[tuple[str, str], list[str]] = {}
-    for said, way, about in rows:
-        alike.setdefault((said, way), []).append(about)
-    return [
-        {"about": capfirst("; ".join(filter(None, about))), "said": capfirst(said), "way": way}
-        for (said, way), about in alike.items()
     ]
 
 

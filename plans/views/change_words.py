@@ -4,16 +4,20 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from coaching.domain.units import System
 from plans.domain.book import Food, Modifier, Protocol, Rule
 from plans.domain.differences import Difference, Kind, Way
-from plans.domain.gaps import Gap
+from plans.domain.gaps import Gap, Part
+from plans.domain.table import Target
 from plans.printables.words import amount_words, days_words, forms_words
 from plans.wording import ALLOWANCE, CONDITION, SLOT
 
+Said = tuple[str, str, str]
+"""What changed, whether that is stricter or wider, and what it is about; in words."""
 WAY = {Way.STRICTER: gettext_lazy("stricter"), Way.WIDER: gettext_lazy("wider")}
 _PARTS = {
     "title": gettext_lazy("title"),
@@ -81,22 +85,18 @@ _GAP = {
         "%(stage)s: least %(least)s, usual %(usual)s, most %(most)s. Put them in order."
     ),
     "no-food": gettext_lazy(
-        "Row %(row)d, %(target)s: the book has no such food. Add it, or take the row out."
+        "%(target)s at %(stage)s: the book has no such food. Add it, or take the row out."
     ),
-    "twice": gettext_lazy(
-        "Row %(row)d, %(target)s at %(stage)s: row %(earlier)d is for this stage too. Keep one."
-    ),
+    "twice": gettext_lazy("%(target)s at %(stage)s: two rows are for this stage. Keep one."),
     "closes-again": gettext_lazy(
-        "Row %(row)d, %(target)s at %(stage)s: “%(now)s” after “%(was)s” in row %(earlier)d. Stages only open; for a "
-        "while of more care use a modifier."
+        "%(target)s at %(stage)s: “%(now)s” after “%(was)s” at %(earlier)s. Stages only open; for a while of more "
+        "care use a modifier."
     ),
-    "challenge-without-food": gettext_lazy(
-        "Row %(row)d, %(title)s: the book has no food “%(target)s”. Add it."
-    ),
+    "challenge-without-food": gettext_lazy("%(title)s: the book has no food “%(target)s”. Add it."),
     "no-dish": gettext_lazy("%(stage)s, %(slot)s: no recipe of the book is open. Add one for this meal."),
-    "never-open": gettext_lazy("Row %(row)d, %(target)s: not yet at every stage."),
-    "modifier-never-open": gettext_lazy("Row %(row)d, %(when)s, %(target)s: no stage opens this food."),
-    "form-without-recipe": gettext_lazy("Row %(row)d, %(target)s at %(stage)s: %(forms)s."),
+    "never-open": gettext_lazy("%(target)s: not yet at every stage."),
+    "modifier-never-open": gettext_lazy("%(when)s, %(target)s: no stage opens this food."),
+    "form-without-recipe": gettext_lazy("%(target)s at %(stage)s: %(forms)s."),
 }
 
 
@@ -144,6 +144,23 @@ def change_words(difference: Difference, names: Names) -> str:
         said = _lists(facts, _("forms"), lambda form: forms_words((form,)))
         return _("%(said)s; now in any form") % {"said": said} if facts["any"] else said
     return str(_CHANGED[code] % _said(difference, names))
+
+
+def said_row(difference: Difference, names: Names) -> Said:
+    """A difference as a row for ``said_once``."""
+    way = str(WAY.get(difference.way, ""))
+    return change_words(difference, names), way, about_words(difference, names)
+
+
+def said_once(rows: Iterable[Said]) -> list[dict[str, str]]:
+    """Changes that read the same are said once, about all they concern."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for said, way, about in rows:
+        alike.setdefault((said, way), []).append(about)
+    return [
+        {"about": capfirst("; ".join(filter(None, about))), "said": capfirst(said), "way": way}
+        for (said, way), about in alike.items()
+    ]
 
 
 def _said(difference: Difference, names: Names) -> dict[str, Any]:
@@ -212,7 +229,7 @@ def taste_words(rule: Rule, system: System) -> str:
 
 
 def say_gaps(found: Iterable[Gap], protocol: Protocol, foods: Mapping[str, Food]) -> list[dict[str, Any]]:
-    """Gaps by their kind, mistakes first; each kind with its title and sentences."""
+    """Gaps by their kind, mistakes first; each kind with its title and its ``gap_line``s."""
     by_code: dict[str, list[Gap]] = {}
     for gap in found:
         by_code.setdefault(gap.code, []).append(gap)
@@ -220,23 +237,29 @@ def say_gaps(found: Iterable[Gap], protocol: Protocol, foods: Mapping[str, Food]
         {
             "title": title,
             "is_mistake": by_code[code][0].is_mistake,
-            "said": [say_gap(gap, protocol, foods) for gap in by_code[code]],
+            "lines": [gap_line(gap, protocol, foods) for gap in by_code[code]],
         }
         for code, title in GAP_TITLE.items()
         if code in by_code
     ]
 
 
+def gap_line(gap: Gap, protocol: Protocol, foods: Mapping[str, Food]) -> dict[str, str]:
+    """A gap with its sentence and the cell of the rules table it is in; none for one that is in no row."""
+    in_table = gap.part is Part.RULE
+    cell = f"{Target.of(protocol.rules[gap.index])}@{gap.stage}" if in_table else ""
+    return {"said": say_gap(gap, protocol, foods), "cell": cell}
+
+
 def say_gap(gap: Gap, protocol: Protocol, foods: Mapping[str, Food]) -> str:
-    """One gap as a sentence. Rows count from 1 in their table. Raises KeyError for a code that has no wording."""
+    """One gap as a sentence that names its row by target and stage. Raises KeyError for a code that has no wording."""
     facts: dict[str, Any] = {
         **gap.facts,
-        "row": gap.index + 1,
         "stage": protocol.stage(gap.stage).title if gap.stage else "",
         "target": foods[gap.target].name if gap.target in foods else gap.target,
     }
     if "earlier" in facts:
-        facts["earlier"] += 1
+        facts["earlier"] = protocol.stage(protocol.rules[facts["earlier"]].stage).title
     for side in {"was", "now"} & facts.keys():
         facts[side] = ALLOWANCE[facts[side]]
     if "slot" in facts:

@@ -13,11 +13,11 @@ from django.utils.translation import gettext as _
 from coaching.domain.units import System
 from plans.domain.book import Food, Protocol, Rule
 from plans.domain.filing.lookup import folded
-from plans.domain.gaps import Gap, Part, mistakes
+from plans.domain.gaps import Part, mistakes
 from plans.domain.table import FOOD, GROUP, Cell, Line, Section, Source, Table, Target
 from plans.domain.vocabulary import Allowance
 from plans.printables.words import forms_words
-from plans.views.change_words import GAP_TITLE, say_gap, taste_words
+from plans.views.change_words import gap_line, taste_words
 from plans.wording import ALLOWANCE
 
 SHORT = {
@@ -145,13 +145,6 @@ def _more(rule: Rule, system: System, _language: str | None) -> str:
     return "; ".join(filter(None, (forms_words(rule.forms), taste_words(rule, system))))
 
 
-def cell_of_gap(gap: Gap, protocol: Protocol) -> str:
-    """The cell a gap is in, as text; nothing for one that is in no row."""
-    if gap.part is not Part.RULE:
-        return ""
-    return f"{Target.of(protocol.rules[gap.index])}@{gap.stage}"
-
-
 def targets_to_mend(protocol: Protocol, foods: Mapping[str, Food]) -> frozenset[Target]:
     """What has a row that is to be mended."""
     return frozenset(
@@ -159,29 +152,9 @@ def targets_to_mend(protocol: Protocol, foods: Mapping[str, Food]) -> frozenset[
     )
 
 
-def gap_kinds(found: Iterable[Gap], protocol: Protocol, foods: Mapping[str, Food]) -> list[dict[str, Any]]:
-    """Gaps by their kind, mistakes first; each with its sentence and the cell it is in."""
-    by_code: dict[str, list[Gap]] = {}
-    for gap in found:
-        by_code.setdefault(gap.code, []).append(gap)
-    return [
-        {
-            "title": title,
-            "is_mistake": by_code[code][0].is_mistake,
-            "lines": [_gap_line(gap, protocol, foods) for gap in by_code[code]],
-        }
-        for code, title in GAP_TITLE.items()
-        if code in by_code
-    ]
-
-
 def mend_lines(protocol: Protocol, foods: Mapping[str, Food]) -> list[dict[str, str]]:
     """What is to be mended, each with its cell."""
-    return [_gap_line(gap, protocol, foods) for gap in mistakes(protocol, foods)]
-
-
-def _gap_line(gap: Gap, protocol: Protocol, foods: Mapping[str, Food]) -> dict[str, str]:
-    return {"said": say_gap(gap, protocol, foods), "cell": cell_of_gap(gap, protocol)}
+    return [gap_line(gap, protocol, foods) for gap in mistakes(protocol, foods)]
 
 
 def changed_targets(old: Table, new: Table) -> list[Target]:

@@ -21,7 +21,7 @@ from plans.domain.differences import differences
 from plans.domain.gaps import gaps
 from plans.domain.table import Cell, Table, cell_of
 from plans.services import drafts as services
-from plans.views.change_words import Names
+from plans.views.change_words import Names, say_gaps
 from plans.views.draft_cells import (
     MEND,
     OWN,
@@ -29,7 +29,6 @@ from plans.views.draft_cells import (
     Sieve,
     change_said,
     changed_targets,
-    gap_kinds,
     mend_lines,
     sheet_of,
 )
@@ -146,7 +145,7 @@ def draft_gaps(request: HttpRequest, pk: UUID) -> HttpResponse:
         for gap in gaps(held, book.foods, book.recipes)
         if not (beside_the_table and gap.is_mistake)  # there the mistakes have a list of their own
     ]
-    return render(request, template, _draft_context(row) | {"gaps": gap_kinds(found, held, book.foods)})
+    return render(request, template, _draft_context(row) | {"gaps": say_gaps(found, held, book.foods)})
 
 
 @require_safe

@@ -5,7 +5,6 @@ from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils.text import capfirst
 from django.views.decorators.http import require_safe
 
 from coaching.domain.units import System
@@ -13,7 +12,7 @@ from coaching.practice.access import staff
 from plans import selectors
 from plans.access import protocol_for, version_for
 from plans.domain.differences import Difference, differences
-from plans.views.change_words import WAY, Names, about_words, change_words
+from plans.views.change_words import Names, said_once, said_row
 
 
 @require_safe
@@ -51,20 +50,8 @@ def by_stage(found: tuple[Difference, ...], names: Names) -> list[dict[str, Any]
         {
             "key": key,
             "title": names.stage(key) if key else "",
-            "rows": _together([one for one in found if one.stage == key], names),
+            "rows": said_once(said_row(one, names) for one in found if one.stage == key),
         }
         for key in keys
     ]
     return [part for part in parts if part["rows"]]
-
-
-def _together(found: list[Difference], names: Names) -> list[dict[str, Any]]:
-    """Differences that say the same of several foods are said once."""
-    alike: dict[tuple[str, str], list[str]] = {}
-    for difference in found:
-        said = (change_words(difference, names), str(WAY.get(difference.way, "")))
-        alike.setdefault(said, []).append(about_words(difference, names))
-    return [
-        {"about": capfirst("; ".join(filter(None, about))), "said": capfirst(said), "way": way}
-        for (said, way), about in alike.items()
-    ]
