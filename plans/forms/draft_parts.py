@@ -21,35 +21,12 @@ from plans.domain.filing.lookup import FoodLookup
 from plans.domain.filing.protocols import row_cells
 from plans.domain.records import form_of
 from plans.domain.vocabulary import CONDITIONS, COOKING, HANDLING, LEAD_IN_KINDS, Allowance
+from plans.forms.fields import lines_field, number_field, text_field
 from plans.wording import ALLOWANCE, CONDITION, FORM, LEAD_IN_KIND
 
 EVERYTHING = "all"
 _GROUP = "group:"
 _NOTHING = ("", "–")
-
-
-def _text(label: Any, help_text: Any = "", most: int = 2_000, **attrs: Any) -> forms.CharField:
-    return forms.CharField(
-        label=label,
-        required=False,
-        max_length=most,
-        help_text=help_text,
-        widget=forms.TextInput(attrs={"autocomplete": "off", **attrs}),
-    )
-
-
-def _number(label: Any, help_text: Any = "") -> forms.CharField:
-    return _text(label, help_text, 20, inputmode="numeric")
-
-
-def _lines(label: Any, help_text: Any = "", rows: int = 3, most: int = 2_000) -> forms.CharField:
-    return forms.CharField(
-        label=label,
-        required=False,
-        max_length=most,
-        help_text=help_text,
-        widget=forms.Textarea(attrs={"rows": rows, "autocomplete": "off"}),
-    )
 
 
 def _choice(label: Any, choices: Iterable[tuple[str, Any]] = (), help_text: Any = "") -> forms.ChoiceField:
@@ -150,10 +127,12 @@ class PartForm(forms.Form):
 class HeadForm(PartForm):
     """What the protocol says of itself."""
 
-    title = _text(_("Title"), most=400)
-    summary = _lines(_("Summary"), _("One paragraph for the client: what this way of eating is."), 4)
-    source = _lines(_("Source"), _("Where it comes from: your own practice, or a citation."), 4)
-    caution = _lines(_("Caution"), _("Printed on every sheet. May stay empty."), 4)
+    title = text_field(_("Title"), most=400)
+    summary = lines_field(
+        _("Summary"), _("One paragraph for the client: what this way of eating is."), rows=4
+    )
+    source = lines_field(_("Source"), _("Where it comes from: your own practice, or a citation."), rows=4)
+    caution = lines_field(_("Caution"), _("Printed on every sheet. May stay empty."), rows=4)
     dietitian = forms.BooleanField(
         label=_("Only with a dietitian who knows the person; every sheet then says so"), required=False
     )
@@ -172,13 +151,13 @@ class StageForm(PartForm):
     noun = "stage"
     one_a_line = frozenset(("moving_on",))
 
-    title = _text(_("Title"), most=400)
+    title = text_field(_("Title"), most=400)
     before = forms.ChoiceField(label=_("Place"), required=False)
-    aim = _lines(_("Aim"), _("What this stage is for, in a sentence or two."))
-    least_days = _number(_("Least days"), _("Fewer need a recorded reason."))
-    usual_days = _number(_("Usual days"))
-    most_days = _number(_("Most days"), _("Then a review is due. May stay empty."))
-    moving_on = _lines(
+    aim = lines_field(_("Aim"), _("What this stage is for, in a sentence or two."))
+    least_days = number_field(_("Least days"), _("Fewer need a recorded reason."))
+    usual_days = number_field(_("Usual days"))
+    most_days = number_field(_("Most days"), _("Then a review is due. May stay empty."))
+    moving_on = lines_field(
         _("What must hold before moving on"),
         _("One sentence a line. May stay empty."),
         rows=5,
@@ -230,12 +209,12 @@ class ModifierForm(PartForm):
 
     when = _choice(_("While"), [(word, CONDITION[word]) for word in CONDITIONS])
     about = forms.ChoiceField(label=_("Foods"), required=False)
-    food = _text(_("The food"), _("By its name in the book, for one food only."), 200, list="foods")
+    food = text_field(_("The food"), _("By its name in the book, for one food only."), most=200, list="foods")
     require = _preparation(
         _("How it must be prepared"), _("All that is ticked is asked for, on top of what the stage says.")
     )
     allowance = _choice(_("No more than"), help_text=_("A stricter allowance for this time. May stay empty."))
-    note = _lines(_("Note"), _("For the client, in plain words. May stay empty."), 2)
+    note = lines_field(_("Note"), _("For the client, in plain words. May stay empty."), rows=2)
 
     def laid_out(self) -> tuple[Any, ...]:
         return "seen", "when", Div("about", "food", css_class="part-pair"), "require", "allowance", "note"
@@ -284,14 +263,16 @@ class ChallengeForm(PartForm):
         "form": _("Tick how it is prepared."),
     }
 
-    title = _text(_("Title"), most=400)
+    title = text_field(_("Title"), most=400)
     stage = forms.ChoiceField(label=_("At the stage"), required=False)
-    food = _text(_("Food"), _("By its name in the book."), 200, list="foods")
+    food = text_field(_("Food"), _("By its name in the book."), most=200, list="foods")
     form = _preparation(_("How it is prepared"), _("Tick what is true of it together."))
-    doses = _lines(_("Doses"), _("One a line, each with its unit: 60 ml, 5 g, 1 piece."), rows=4, most=20_000)
-    dose_days = _number(_("Days with doses"))
-    washout_days = _number(_("Days without, after them"), _("Watched before the next food begins."))
-    note = _lines(_("Note"), _("May stay empty."), 2)
+    doses = lines_field(
+        _("Doses"), _("One a line, each with its unit: 60 ml, 5 g, 1 piece."), rows=4, most=20_000
+    )
+    dose_days = number_field(_("Days with doses"))
+    washout_days = number_field(_("Days without, after them"), _("Watched before the next food begins."))
+    note = lines_field(_("Note"), _("May stay empty."), rows=2)
 
     def laid_out(self) -> tuple[Any, ...]:
         days = Div("dose_days", "washout_days", css_class="part-fields")
@@ -310,15 +291,19 @@ class LeadInForm(PartForm):
     noun = "lead_in"
     empty_said: ClassVar[Mapping[str, Any]] = {"kind": _("Choose the kind.")}
 
-    title = _text(_("Task"), most=400)
+    title = text_field(_("Task"), most=400)
     kind = _choice(_("Kind"), [(word, LEAD_IN_KIND[word]) for word in LEAD_IN_KINDS])
-    days_before = _number(_("Days before day one"), _("When it is best done."))
-    at_least_days = _number(_("At the latest"), _("Days before day one. Empty: until day one."))
-    keeps_days = _number(_("Days it keeps"), _("May stay empty."))
-    hands_on_min = _number(_("Minutes of work"))
-    food = _text(_("Food"), _("By its name in the book, if it makes or uses up one."), 200, list="foods")
-    note = _lines(_("Note"), _("How to do it. May stay empty."))
-    source = _lines(_("Source"), _("Where the days or the safety of it come from. May stay empty."), 2)
+    days_before = number_field(_("Days before day one"), _("When it is best done."))
+    at_least_days = number_field(_("At the latest"), _("Days before day one. Empty: until day one."))
+    keeps_days = number_field(_("Days it keeps"), _("May stay empty."))
+    hands_on_min = number_field(_("Minutes of work"))
+    food = text_field(
+        _("Food"), _("By its name in the book, if it makes or uses up one."), most=200, list="foods"
+    )
+    note = lines_field(_("Note"), _("How to do it. May stay empty."))
+    source = lines_field(
+        _("Source"), _("Where the days or the safety of it come from. May stay empty."), rows=2
+    )
 
     def laid_out(self) -> tuple[Any, ...]:
         days = Div("days_before", "at_least_days", "keeps_days", "hands_on_min", css_class="part-fields")
@@ -334,7 +319,7 @@ FORMS: Mapping[str, type[PartForm]] = {
 class NewProtocolForm(forms.Form):
     """A title, and the version the new protocol begins as a copy of."""
 
-    title = _text(_("Title"), _("Your clients read it on every sheet."), most=400)
+    title = text_field(_("Title"), _("Your clients read it on every sheet."), most=400)
     like = forms.ChoiceField(
         label=_("Begin as a copy of"),
         help_text=_("The copy is yours to change. Nobody follows it before you publish it."),

@@ -13,22 +13,13 @@ from coaching.domain.errors import Problem
 from plans.domain.filing.writing import cell_of
 from plans.domain.nutrients import UNITS
 from plans.domain.vocabulary import AISLES, FAMILIES, LIMITS
-from plans.forms.recipes import key_of, number_field, text_field
+from plans.forms.fields import lines_field, number_field, text_field
+from plans.forms.recipes import key_of
 from plans.wording import AISLE, FAMILY, LIMIT, NUTRIENT
 
 _FIGURE = "figure_"
 _LISTS = ("names", "contains", "packs")
 _PAIR = re.compile(r"[=:]")
-
-
-def _lines(label: Any, help_text: Any, rows: int = 3) -> forms.CharField:
-    return forms.CharField(
-        label=label,
-        required=False,
-        max_length=5_000,
-        help_text=help_text,
-        widget=forms.Textarea(attrs={"rows": rows, "autocomplete": "off"}),
-    )
 
 
 def _ticks(label: Any, words: Iterable[str], said: Mapping[str, Any], help_text: Any) -> forms.Field:
@@ -45,7 +36,7 @@ class FoodForm(forms.Form):
     """A food; ``is_new`` asks for its key, too. Each nutrient has a field of its own."""
 
     name = text_field(_("Name"))
-    names = _lines(
+    names = lines_field(
         _("Other names"),
         _("One a line: what others call it, and what it is called in other languages. Each finds this food."),
     )
@@ -64,7 +55,7 @@ class FoodForm(forms.Form):
     families = _ticks(
         _("Allergen families"), FAMILIES, FAMILY, _("Those it belongs to or carries. Wheat counts as gluten.")
     )
-    contains = _lines(
+    contains = lines_field(
         _("Made of"), _("For a food made of others: their keys, one a line. It takes on their families.")
     )
     limits = _ticks(
@@ -73,7 +64,7 @@ class FoodForm(forms.Form):
         LIMIT,
         _("They hold for whoever they concern, whatever a protocol says."),
     )
-    unit_weights = _lines(
+    unit_weights = lines_field(
         _("What units weigh, in grams"), _("One a line, such as piece = 61 or cup = 128: the edible part.")
     )
     density = number_field(
@@ -86,7 +77,7 @@ class FoodForm(forms.Form):
     fridge_days = number_field(_("Days in the refrigerator"))
     freezer_days = number_field(_("Days in the freezer"))
     home_made = forms.BooleanField(label=_("Made in the kitchen, not bought"), required=False)
-    source = _lines(_("Where these weights come from"), _("A table, a packet, your own scale."), rows=2)
+    source = lines_field(_("Where these weights come from"), _("A table, a packet, your own scale."), rows=2)
     nutrients_like = text_field(
         _("Use the shipped figures of"),
         _("The key of a shipped food it is like, such as carrot. Empty: its own, or none."),

@@ -20,25 +20,12 @@ from plans.domain.filing.recipes import INGREDIENT
 from plans.domain.ingredient_lines import IngredientLine
 from plans.domain.jsonld import Draft
 from plans.domain.vocabulary import RECIPE_KINDS, Slot, Use
+from plans.forms.fields import number_field, text_field
 from plans.wording import KIND, SLOT, USE
 
 MOST_INGREDIENTS = 100
 SPARE_ROWS = 3
 _INGREDIENT_PROBLEM = re.compile(r"(?:(\w+) of )?ingredient (\d+)")
-
-
-def text_field(label: Any, help_text: Any = "", **attrs: Any) -> forms.CharField:
-    return forms.CharField(
-        label=label,
-        required=False,
-        max_length=2_000,
-        help_text=help_text,
-        widget=forms.TextInput(attrs={"autocomplete": "off", **attrs}),
-    )
-
-
-def number_field(label: Any, help_text: Any = "") -> forms.CharField:
-    return text_field(label, help_text, inputmode="numeric")
 
 
 class RecipeForm(forms.Form):
