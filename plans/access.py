@@ -3,6 +3,7 @@
 from uuid import UUID
 
 from django.db.models import QuerySet
+from django.http import Http404
 from django.shortcuts import get_object_or_404
 
 from coaching.practice.access import visible
@@ -43,6 +44,13 @@ def food_for(member: Membership, pk: UUID) -> Food:
 def protocol_for(member: Membership, pk: UUID) -> Protocol:
     """One protocol. Raises Http404."""
     return get_object_or_404(protocols_for(member), pk=pk)
+
+
+def version_number(text: str) -> int:
+    """The number of a version as an address has it. Raises Http404 for what cannot be one."""
+    if not (text.isascii() and text.isdigit() and len(text) < 7):
+        raise Http404
+    return int(text)
 
 
 def version_for(member: Membership, protocol: UUID, number: int) -> ProtocolVersion:

@@ -33,7 +33,7 @@ from coaching.domain.errors import Refused
 from coaching.domain.units import System
 from coaching.practice.access import coaches
 from plans import selectors as book
-from plans.access import protocol_for, version_for
+from plans.access import protocol_for, version_for, version_number
 from plans.views.change_words import Names
 
 PAGE = 25
@@ -135,9 +135,7 @@ def _place(request: HttpRequest, pk: UUID, asked: QueryDict) -> _Place:
     if not versions:
         raise Http404
     to = asked.get("to", "")
-    if to and not (to.isascii() and to.isdigit() and len(to) < 7):
-        raise Http404
-    target = version_for(request.member, pk, int(to) if to else versions[0].number)
+    target = version_for(request.member, pk, version_number(to) if to else versions[0].number)
     return _Place(row, versions, target, clock.today_in(request.member.practice.time_zone))
 
 

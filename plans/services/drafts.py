@@ -169,7 +169,7 @@ def draft_publish(*, draft: ProtocolVersion, seen: str, by: User | None, at: dat
     held = _locked(draft, seen)
     foods = foods_of(held.protocol.practice)
     protocol = protocol_of(held)
-    newest = held.protocol.versions.filter(published_at__isnull=False).order_by("-number").first()
+    newest = newest_published(held.protocol)
     if newest is not None and newest.digest == held.digest:
         problem = Problem(
             0,

@@ -3,14 +3,14 @@
 from typing import Any
 from uuid import UUID
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from coaching.domain.units import System
 from coaching.practice.access import staff
 from plans import selectors
-from plans.access import protocol_for, version_for
+from plans.access import protocol_for, version_for, version_number
 from plans.domain.differences import Difference, differences
 from plans.views.change_words import Names, said_once, said_row
 
@@ -24,7 +24,7 @@ def protocol_changes(request: HttpRequest, pk: UUID, number: int) -> HttpRespons
     versions = selectors.versions_of(row)
     earlier = [other.number for other in versions if other.number < number]
     asked = request.GET.get("against", "")
-    against = _number(asked) if asked else max(earlier, default=None)
+    against = version_number(asked) if asked else max(earlier, default=None)
     new = selectors.protocol_of(version)
     context: dict[str, Any] = {"row": row, "version": version, "protocol": new, "versions": versions}
     if against is not None:
@@ -34,13 +34,6 @@ def protocol_changes(request: HttpRequest, pk: UUID, number: int) -> HttpRespons
         names = Names(foods, old, new, System(request.member.practice.units))
         context["parts"] = by_stage(differences(old, new, foods), names)
     return render(request, "plans/protocol_changes.html", context)
-
-
-def _number(text: str) -> int:
-    """The number of the version that was asked for. Raises Http404 for what cannot be one."""
-    if not (text.isascii() and text.isdigit() and len(text) < 7):
-        raise Http404
-    return int(text)
 
 
 def by_stage(found: tuple[Difference, ...], names: Names) -> list[dict[str, Any]]:
