@@ -18,8 +18,6 @@ MOST_BURNERS = 8
 USUAL_BURNERS = 2
 """How many pots of stock can stand on a home stove side by side, unless the household says otherwise."""
 MOST_ELEVATION_M = 5500
-METRES_PER_FOOT = Decimal("0.3048")
-"""Exact by definition (NIST Handbook 44, Appendix C)."""
 JAR_SIZES = tuple(size.key for size in COMMON_JARS)
 
 

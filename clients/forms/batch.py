@@ -9,14 +9,14 @@ from django import forms
 from django.utils.html import format_html
 from django.utils.translation import gettext_lazy as _
 
-from clients.domain.people import METRES_PER_FOOT, KitchenFacts
+from clients.domain.people import KitchenFacts
 from clients.forms.kitchen import JARS, POTS, StoveForm, plain_number
 from clients.forms.people import date_field, number_field, plain_helper
 from clients.services.batch_facts import BatchTable
 from clients.services.briefs import POT_SHARE
 from clients.wording.batch import KIND
 from coaching.domain.calendar import moment_of, wall_clock
-from coaching.domain.units import System, convert, grams_per, millilitres_per
+from coaching.domain.units import METRES_PER_FOOT, System, convert, grams_per, millilitres_per
 from plans.domain.batch.asking import Ask, Assumed, Chilling, Need, Stove, Table, check
 from plans.domain.batch.jars import COMMON_JARS, JarStock
 from plans.domain.batch.trade import SIMMER_MIN, Kind

@@ -9,7 +9,6 @@ from django.utils.translation import gettext_lazy as _
 
 from clients.domain.people import (
     JAR_SIZES,
-    METRES_PER_FOOT,
     MOST_BURNERS,
     MOST_ELEVATION_M,
     MOST_POTS,
@@ -20,7 +19,7 @@ from clients.domain.people import (
 from clients.forms.people import number_field, plain_helper
 from clients.wording.jars import JAR
 from clients.wording.weekdays import WEEKDAY
-from coaching.domain.units import System, convert
+from coaching.domain.units import METRES_PER_FOOT, System, convert
 
 USUAL_MINUTES = {day: 90 if day in ("sat", "sun") else 45 for day in WEEKDAYS}
 POT_UNIT = {System.METRIC: "l", System.US: "quart"}

@@ -11,9 +11,8 @@ from django.utils.formats import date_format, number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from clients.domain.people import METRES_PER_FOOT
 from clients.wording.jars import JAR_COUNTED
-from coaching.domain.units import System, celsius, millilitres_per, whole
+from coaching.domain.units import METRES_PER_FOOT, System, celsius, millilitres_per, whole
 from plans.domain.batch.remarks import PRACTICE, Remark
 from plans.domain.batch.trade import Kind
 from plans.printables.words import (

@@ -17,6 +17,9 @@ MASS = ("g", "kg", "oz", "lb")
 VOLUME = ("ml", "l", "tsp", "tbsp", "cup", "fl-oz", "pint", "quart", "gallon")
 SPOONS = ("tsp", "tbsp")
 
+METRES_PER_FOOT = Decimal("0.3048")
+"""Exact by definition: twelve inches of 2.54 cm."""
+
 _REGISTRY_NAMES = {
     "g": "gram",
     "kg": "kilogram",
