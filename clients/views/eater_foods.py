@@ -16,6 +16,7 @@ from clients.selectors.protocols import foods_named
 from clients.services.eater_foods import EaterFoods, eaters_foods
 from coaching import clock
 from coaching.practice.access import coaches
+from coaching.web.parts import wants_part
 from plans.domain.vocabulary import Allowance
 from plans.wording import ALLOWANCE
 
@@ -58,7 +59,7 @@ def eater_foods(request: HttpRequest, pk: UUID) -> HttpResponse:
         "sieves": _sieves(answers, group, word),
         "is_whole": is_whole,
     }
-    template = "clients/_eater_foods_rows.html" if _is_part(request) else "clients/eater_foods.html"
+    template = "clients/_eater_foods_rows.html" if wants_part(request) else "clients/eater_foods.html"
     return render(request, template, context)
 
 
@@ -87,7 +88,3 @@ def _sieves(answers: EaterFoods, group: str, word: str) -> list[dict[str, object
             "options": [{"value": one.word, "label": ALLOWANCE[one]} for one in Allowance],
         },
     ]
-
-
-def _is_part(request: HttpRequest) -> bool:
-    return bool(request.htmx) and not request.htmx.boosted

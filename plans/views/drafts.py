@@ -15,6 +15,7 @@ from coaching import clock
 from coaching.domain.errors import Problem, Refused
 from coaching.domain.units import System
 from coaching.practice.access import coaches
+from coaching.web.parts import wants_part
 from plans import selectors
 from plans.access import draft_for, protocol_for, protocols_for, recipes_for
 from plans.domain.differences import differences
@@ -207,7 +208,7 @@ def _draft_context(row: Any) -> dict[str, Any]:
 
 def _part(request: HttpRequest, name: str) -> str:
     """The template of a page, or of its inner part where a script asked for that."""
-    return f"plans/_{name}.html" if request.htmx and not request.htmx.boosted else f"plans/{name}.html"
+    return f"plans/_{name}.html" if wants_part(request) else f"plans/{name}.html"
 
 
 def _rows_of(section: dict[str, Any]) -> list[dict[str, Any]]:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
 from coaching.practice.access import COACHES, coaches, staff
+from coaching.web.parts import wants_part
 from plans import selectors
 from plans.access import foods_for
 from plans.domain.filing.foods import FoodsFile, foods_csv, foods_yaml
@@ -60,7 +61,7 @@ def foods(request: HttpRequest) -> HttpResponse:
         "has_any": bool(groups),
         "may_change": request.member.role in COACHES,
     }
-    template = "plans/_foods_rows.html" if _is_part(request) else "plans/foods.html"
+    template = "plans/_foods_rows.html" if wants_part(request) else "plans/foods.html"
     return render(request, template, context)
 
 
@@ -91,7 +92,3 @@ def foods_file(request: HttpRequest, kind: str) -> HttpResponse:
 
 def _file(**kwargs: Any) -> str:
     return filed_words(services.foods_import(**kwargs))
-
-
-def _is_part(request: HttpRequest) -> bool:
-    return bool(request.htmx) and not request.htmx.boosted

@@ -18,6 +18,7 @@ from coaching import clock
 from coaching.domain.units import System
 from coaching.practice.access import COACHES, coaches, staff
 from coaching.web.files import private_file
+from coaching.web.parts import wants_part
 from plans import selectors
 from plans.access import photo_for, protocols_for, recipe_for, recipes_for
 from plans.domain.book import Food, Recipe
@@ -92,8 +93,8 @@ def recipes(request: HttpRequest) -> HttpResponse:
         "is_archive": wanted["archived"] == "yes",
         "may_change": member.role in COACHES,
     }
-    is_part = bool(request.htmx) and not request.htmx.boosted
-    return render(request, "plans/_recipes_rows.html" if is_part else "plans/recipes.html", context)
+    template = "plans/_recipes_rows.html" if wants_part(request) else "plans/recipes.html"
+    return render(request, template, context)
 
 
 @require_safe

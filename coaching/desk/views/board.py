@@ -11,6 +11,7 @@ from coaching.desk.access import clients_for
 from coaching.desk.selectors.board import BoardRow, board_rows
 from coaching.desk.wording import ATTENTION, ATTENTION_SHORT
 from coaching.practice.access import Role, staff
+from coaching.web.parts import wants_part
 
 PAGE_SIZE = 50
 
@@ -38,7 +39,7 @@ def board(request: HttpRequest) -> HttpResponse:
         "today": today,
         "health": health,
     }
-    template = "desk/_board_rows.html" if request.htmx and not request.htmx.boosted else "desk/board.html"
+    template = "desk/_board_rows.html" if wants_part(request) else "desk/board.html"
     return render(request, template, context)
 
 

@@ -8,6 +8,7 @@ from coaching import clock
 from coaching.desk.access import own_client
 from coaching.desk.selectors.portal_foods import portal_foods_page
 from coaching.practice.access import client_only
+from coaching.web.parts import wants_part
 
 
 @require_safe
@@ -17,5 +18,4 @@ def portal_foods(request: HttpRequest) -> HttpResponse:
     client = own_client(request)
     q = request.GET.get("q", "").strip()[:80]
     page = portal_foods_page(client, q=q, today=clock.today_in(client.time_zone))
-    is_part = bool(request.htmx) and not request.htmx.boosted
-    return render(request, "desk/_foods_found.html" if is_part else "desk/foods.html", page)
+    return render(request, "desk/_foods_found.html" if wants_part(request) else "desk/foods.html", page)
