@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from ortools.sat.python.cp_model import IntVar, LinearExpr
 
 from plans.domain.planner.model import MAIN_SLOTS, PER_HALF, Meal, Pot, WeekModel, drawn_ml, eaten_of
-from plans.domain.planner.setting import THAWED, disliked, novelty
+from plans.domain.planner.setting import THAWED, Dish, Group, Setting, disliked, novelty
 from plans.domain.vocabulary import Slot
 
 A_POT = 100
@@ -61,6 +61,29 @@ def parts(week: WeekModel) -> dict[str, Cost]:
     }
 
 
+def minutes_price(setting: Setting, pot: Pot) -> int:
+    """What the hands-on minutes of a pot cost on its day; the day before the week is never busy."""
+    key, day = pot
+    most = max(setting.brief.kitchen.hands_on_min, default=0)
+    if not most or day < 0:
+        return 0
+    minutes = setting.dishes[key].recipe.hands_on_min
+    return A_MINUTE_ON_A_BUSY_DAY * minutes * (most - setting.minutes(day)) // most
+
+
+def dislike_price(dish: Dish, group: Group) -> int:
+    """What it costs to serve a group a dish it dislikes."""
+    return A_DISLIKE * len(group.eaters) if disliked(dish, group) else 0
+
+
+def leaning_price(dish: Dish, group: Group, slot: Slot) -> int:
+    """One for every ten hundredths of meat, or of all else, on a plate that leans the other way."""
+    if slot is Slot.MUG:
+        return 0
+    against = {"meat": 100 - dish.meat_percent, "vegetables": dish.meat_percent}.get(group.head.leaning, 0)
+    return against // 10 * len(group.eaters)
+
+
 def price_of_relaxing(week: WeekModel) -> Cost:
     """What a relaxed model pays for the rules it breaks."""
     return (
@@ -74,11 +97,8 @@ def price_of_relaxing(week: WeekModel) -> Cost:
 
 
 def _busy(week: WeekModel) -> Iterator[Cost]:
-    most = max(week.setting.brief.kitchen.hands_on_min, default=0)
-    for (key, day), cooked in week.cooked.items():
-        if most and day >= 0:
-            minutes = week.setting.dishes[key].recipe.hands_on_min
-            yield A_MINUTE_ON_A_BUSY_DAY * minutes * (most - week.setting.minutes(day)) // most * cooked
+    for pot, cooked in week.cooked.items():
+        yield minutes_price(week.setting, pot) * cooked
 
 
 def _sharing(week: WeekModel) -> Iterator[Cost]:
@@ -158,25 +178,18 @@ def _thawed(week: WeekModel) -> Iterator[Cost]:
 
 def _dislikes(week: WeekModel) -> Iterator[Cost]:
     for (seat, key, (_, slot)), eats in week.eats.items():
-        people = sum(
-            len(group.eaters)
-            for group in (week.setting.groups[number] for number in week.parties[slot][seat])
-            if disliked(week.setting.dishes[key], group)
-        )
-        if people:
-            yield A_DISLIKE * people * eats
+        groups = (week.setting.groups[number] for number in week.parties[slot][seat])
+        price = sum(dislike_price(week.setting.dishes[key], group) for group in groups)
+        if price:
+            yield price * eats
 
 
 def _leaning(week: WeekModel) -> Iterator[Cost]:
-    """One for every ten hundredths of meat, or of all else, on a plate that leans the other way."""
     for (seat, key, (_, slot)), eats in week.eats.items():
-        meat = week.setting.dishes[key].meat_percent
-        against = sum(
-            {"meat": 100 - meat, "vegetables": meat}.get(group.head.leaning, 0) // 10 * len(group.eaters)
-            for group in (week.setting.groups[number] for number in week.parties[slot][seat])
-        )
-        if against and slot is not Slot.MUG:
-            yield against * eats
+        groups = (week.setting.groups[number] for number in week.parties[slot][seat])
+        price = sum(leaning_price(week.setting.dishes[key], group, slot) for group in groups)
+        if price:
+            yield price * eats
 
 
 def _people(week: WeekModel, seat: int, meal: Meal) -> int:

@@ -10,7 +10,7 @@ from decimal import ROUND_CEILING, Decimal
 
 from ortools.sat.python.cp_model import CpModel, IntVar, LinearExpr
 
-from plans.domain.planner.setting import EVE, Group, Setting
+from plans.domain.planner.setting import EVE, Setting
 from plans.domain.planner.shortlist import Parties
 from plans.domain.vocabulary import Slot, Use
 
@@ -257,31 +257,35 @@ def _repeats(week: WeekModel) -> None:
 
 def _first_tastes(week: WeekModel) -> None:
     """The first tastes of a food in all dishes of a day stay within the day's amount."""
-    setting = week.setting
+    tastes: dict[tuple[int, int, str], list[LinearExpr]] = {}
+    for (seat, key, (day, slot)), eats in week.eats.items():
+        for number, food, milligrams in tastes_mg(week.setting, key, day):
+            if number in week.parties[slot][seat]:
+                tastes.setdefault((number, day, food), []).append(milligrams * eats)
+    for (number, day, food), eaten in tastes.items():
+        if len(eaten) > 1:
+            week.cp.add(LinearExpr.sum(eaten) <= most_mg(week.setting, number, day, food))
+
+
+def tastes_mg(setting: Setting, dish: str, day: int) -> Iterator[tuple[int, str, int]]:
+    """The first tastes in a dish on a day: the group, the food and the milligrams a plate of theirs holds."""
+    foods: dict[str, Decimal] = {}
+    for ingredient, amount_g in zip(
+        setting.dishes[dish].recipe.ingredients, setting.dishes[dish].amounts_g, strict=True
+    ):
+        if ingredient.use is Use.BASE:
+            foods[ingredient.food] = foods.get(ingredient.food, Decimal(0)) + amount_g
     for number, group in enumerate(setting.groups):
-        for day in setting.days:
-            for food, most_g in _capped(group, day):
-                tastes = [
-                    _milligrams(amount_g * group.head.appetite) * eats
-                    for (seat, key, (on, slot)), eats in week.eats.items()
-                    if on == day and number in week.parties[slot][seat]
-                    for amount_g in _base_amounts(setting, key, food)
-                ]
-                if len(tastes) > 1:
-                    week.cp.add(LinearExpr.sum(tastes) <= int(most_g * 1000))
+        given = group.head.days[day]
+        for food, held_g in foods.items():
+            if food in given and given[food].most_g is not None and group.suits(dish, day):
+                yield number, food, _milligrams(held_g * group.head.appetite)
 
 
-def _base_amounts(setting: Setting, key: str, food: str) -> Iterator[Decimal]:
-    dish = setting.dishes[key]
-    for ingredient, amount_g in zip(dish.recipe.ingredients, dish.amounts_g, strict=True):
-        if ingredient.food == food and ingredient.use is Use.BASE:
-            yield amount_g
-
-
-def _capped(group: Group, day: int) -> Iterator[tuple[str, Decimal]]:
-    for food, given in sorted(group.head.days[day].items()):
-        if given.most_g is not None:
-            yield food, given.most_g
+def most_mg(setting: Setting, number: int, day: int, food: str) -> int:
+    """The most of a first taste that a group may have on a day, in milligrams; nothing of a food without a most."""
+    most_g = setting.groups[number].head.days[day][food].most_g or Decimal(0)
+    return int(most_g * 1000)
 
 
 def _milligrams(amount_g: Decimal) -> int:

@@ -24,11 +24,14 @@ _OTHER_DISHES = 5
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How long to look, in the solver's deterministic seconds: for a first answer, for each round after, and in all."""
+    """How long to look, in the solver's deterministic seconds: for a first answer and for each round after. A common
+    table's question is split ``splits`` times before.
+    """
 
     first: float = 2.5
     a_round: float = 0.2
-    rounds: int = 14
+    rounds: int = 12
+    splits: int = 6
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,146 @@
+"""A week in columns as one integer program: its rows, and what is not a column.
+
+Stock is not in columns: its pots, the mugs they give and what they leave for dishes are activities of their own, and so
+are the prices that several columns share, a further pot of the same main and the same main twice on a day.
+"""
+
+from dataclasses import dataclass, field
+
+from plans.domain.planner.columns import (
+    Offer,
+    Row,
+    Uses,
+    common_plates,
+    offers,
+    plates_from,
+    pot_cost,
+    stock_lasts,
+    stock_spans,
+)
+from plans.domain.planner.goals import SAME_DAY, THE_SAME_MAIN_AGAIN, WASTE_ML
+from plans.domain.planner.model import MAIN_SLOTS, PER_HALF, Pot, most_mg
+from plans.domain.planner.setting import EVE, Setting
+
+MUCH_ML = 10**6
+
+Name = tuple[str | int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Activity:
+    """Something done 0 to ``most`` times, what once costs and what it takes of each row."""
+
+    cost: int
+    most: int
+    uses: Uses
+
+
+@dataclass(frozen=True, slots=True)
+class Program:
+    """``rows`` have a most that is taken of them, ``meals`` are taken exactly once. ``offers`` make the columns."""
+
+    setting: Setting
+    offers: tuple[Offer, ...]
+    meals: tuple[Row, ...]
+    rows: dict[Row, int] = field(default_factory=dict)
+    activities: dict[Name, Activity] = field(default_factory=dict)
+
+
+def program(setting: Setting) -> Program:
+    """The program of a setting in which everyone eats from a common table."""
+    meals = tuple(("meal", day, slot) for slot in setting.slots for day in setting.days)
+    made = Program(setting, tuple(offers(setting)), meals)
+    for day in setting.days:
+        made.rows["minutes", day] = setting.minutes(day)
+    made.rows[("eve",)] = 1
+    for offer in made.offers:
+        _shared_rows(made, offer)
+    for food in setting.makers:
+        _stock(made, food)
+    return made
+
+
+def _shared_rows(made: Program, offer: Offer) -> None:
+    """The rows of a main, and of first tastes, that several columns share."""
+    main = made.setting.dishes[offer.pot[0]].recipe.main
+    made.rows["again", main] = 1
+    made.activities["again", main] = Activity(
+        THE_SAME_MAIN_AGAIN, made.setting.brief.days, {("again", main): -1}
+    )
+    for touch in offer.touches.values():
+        _twice(made, touch)
+    for _, uses in offer.plates.values():
+        _meal_rows(made, uses)
+
+
+def _twice(made: Program, touch: Row) -> None:
+    made.rows[touch] = 1
+    made.activities[touch] = Activity(SAME_DAY, 1, {touch: -1})
+
+
+def _meal_rows(made: Program, uses: Uses) -> None:
+    for row in uses:
+        if row[0] == "repeats":
+            made.rows[row] = made.setting.brief.most_repeats
+        elif row[0] == "taste" and row not in made.rows:
+            made.rows[row] = most_mg(made.setting, *row[1:])
+        elif row[0] == "there":
+            made.rows[row] = 0
+
+
+def _stock(made: Program, food: str) -> None:
+    """The pots of a stock. Mugs come from pots they name; dishes from any pot that still keeps, so that in any run of
+    days they draw no more than is there; and a dish that draws needs some pot to draw on."""
+    setting = made.setting
+    makers = setting.makers[food]
+    lasts = stock_lasts(setting, food)
+    pots = [
+        (key, day)
+        for key in makers
+        if setting.most_halves(key)
+        for day in range(EVE, setting.brief.days)
+        if day == EVE or setting.dishes[key].recipe.hands_on_min <= setting.minutes(day)
+    ]
+    made.rows["left", food] = 0
+    made.activities["left", food] = Activity(1, MUCH_ML, {("left", food): -WASTE_ML})
+    made.rows.update({("counted", food): 0, ("counting", food): 0})
+    made.activities["pots", food] = Activity(0, len(pots), {("counted", food): -1, ("counting", food): 1})
+    for first, last in stock_spans(setting, food):
+        made.rows["stock", food, first, last] = 0
+    for pot in pots:
+        _pot_of_stock(made, food, pot, lasts)
+
+
+def _pot_of_stock(made: Program, food: str, pot: Pot, lasts: int) -> None:
+    setting, (key, day) = made.setting, pot
+    dish, most = setting.dishes[key], setting.most_halves(key)
+    most_ml = most * dish.portion_ml // 2
+    made.rows.update({("most", *pot): 0, ("least", *pot): 0, ("holds", *pot): 0})
+    cooking: dict[Row, int] = {("most", *pot): -most, ("least", *pot): min(most, int(dish.recipe.servings))}
+    cooking |= {("counted", food): 1, ("counting", food): -1}
+    cooking[("eve",) if day == EVE else ("minutes", day)] = 1 if day == EVE else dish.recipe.hands_on_min
+    for row in made.rows:
+        if row[:2] == ("there", food) and day <= row[2] <= day + lasts:
+            cooking[row] = -1
+    halves: Uses = {("most", *pot): 1, ("least", *pot): -1, ("holds", *pot): -PER_HALF * dish.portion_ml}
+    free: dict[Row, int] = {("holds", *pot): 100, ("left", food): 1}
+    for row in made.rows:
+        if row[:2] == ("stock", food) and day <= row[3] and day + lasts >= row[2]:
+            free[row] = -1
+    for meal, (price, uses) in plates_from(setting, pot, common_plates(setting, key)).items():
+        taken = {**uses, ("holds", *pot): dish.portion_ml * _share(setting), ("mug", *pot, *meal): 1}
+        made.rows["mug", *pot, *meal] = 0
+        cooking["mug", *pot, *meal] = -1
+        if meal[1] in MAIN_SLOTS:
+            touch: Row = ("twice", dish.recipe.main, meal[0])
+            taken[touch] = 1
+            _twice(made, touch)
+        _meal_rows(made, uses)
+        made.activities["served", pot, meal] = Activity(price, 1, taken)
+    made.activities["cooked", pot] = Activity(pot_cost(setting, pot), 1, cooking)
+    made.activities["halves", pot] = Activity(0, most, halves)
+    made.activities["free", pot] = Activity(0, most_ml, free)
+
+
+def _share(setting: Setting) -> int:
+    return sum(group.share for group in setting.groups)

@@ -1,0 +1,157 @@
+"""The linear relaxation of a week in columns, and what it proves.
+
+Columns are far too many to list for a whole book, so they are brought in as they are wanted: each solution prices every
+row, and every pot offers the columns that would still pay at those prices. When none would, the solution is that of all
+columns there are, and no week costs less. Whoever may pay ``U`` then need not look at a column whose reduced cost is
+more than ``U`` less that bound.
+
+Columns can be held. The bound is then that of the weeks they are in.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import islice
+
+from ortools.linear_solver import pywraplp
+
+from plans.domain.planner.columns import Column, Duals, Priced, Row, Uses, priced
+from plans.domain.planner.model import Meal, Pot
+from plans.domain.planner.program import Name, Program
+
+Limits = Mapping[Name, tuple[int, int]]
+"""The least and the most of activities."""
+NO_LIMITS: Limits = {}
+WHOLE = ("pots", "cooked")
+"""The activities that only count when whole: how many pots of a stock there are, and each pot of it."""
+MUCH = 1e9
+A_MEAL_MISSING = 3000
+"""More than a pot for one meal can cost, so that meals are left out only when nothing else is left."""
+_TOLERANCE = 1e-4
+_LOOKED_AT = 400
+_AT_ONCE = 3
+"""Columns a pot brings in at a time."""
+_MOST_ROUNDS = 200
+_FIRST_REACH = 8.0
+"""Where to begin when asking how far the nearest columns reach."""
+
+
+@dataclass(frozen=True, slots=True)
+class Relaxed:
+    """A solved relaxation: the lowest cost of any week, each pot's offers at the final prices, how much of each column
+    is chosen, and whether every meal is served.
+    """
+
+    bound: float
+    offers: tuple[Priced, ...]
+    chosen: tuple[tuple[float, Column], ...]
+    stock: Mapping[Name, float]
+    whole: bool
+
+    def near(self, limit: float, most: int) -> tuple[list[Column], float]:
+        """The columns of least reduced cost, within a limit and no more than so many; and what the least of any
+        column that is left out may be."""
+        reach = min(limit, _FIRST_REACH)
+        while True:
+            found = [
+                (cost, offer.offer.pot, meals, offer)
+                for offer in self.offers
+                if offer.least() <= reach
+                for cost, meals in offer.columns_below(reach)
+            ]
+            if len(found) >= most or reach >= limit:
+                break
+            reach = min(limit, 1.5 * reach)
+        found.sort(key=lambda choice: choice[:3])
+        beyond = found[most][0] if len(found) > most else reach
+        return [offer.offer.column(meals) for _, _, meals, offer in found[:most]], beyond
+
+
+class Relaxation:
+    """The relaxation of a program. It grows by the columns it wants, and starts again from where it was."""
+
+    def __init__(self, asked: Program) -> None:
+        self._asked = asked
+        self._lp = pywraplp.Solver.CreateSolver("GLOP")
+        self._lp.SetSolverSpecificParametersAsString("use_preprocessing: false")
+        self._lp.Objective().SetMinimization()
+        endless = self._lp.infinity()
+        self._rows: dict[Row, pywraplp.Constraint] = {row: self._lp.Constraint(1, 1) for row in asked.meals}
+        self._rows |= {row: self._lp.Constraint(-endless, most) for row, most in asked.rows.items()}
+        self._missing = [self._add(A_MEAL_MISSING, {row: 1}) for row in asked.meals]
+        self._activities = {
+            name: self._add(activity.cost, activity.uses, most=activity.most)
+            for name, activity in asked.activities.items()
+        }
+        self._columns: dict[tuple[Pot, tuple[Meal, ...]], tuple[Column, pywraplp.Variable]] = {}
+
+    def solve(self, held: Iterable[Column] = (), limits: Limits = NO_LIMITS) -> Relaxed:
+        """Solve over every column there is, with some held and some activities within limits."""
+        held = tuple(held)
+        taken = frozenset(meal for column in held for meal in column.meals)
+        for column in held:
+            self._variable(column).SetLb(1)
+        for name, (least, most) in limits.items():
+            self._activities[name].SetBounds(least, most)
+        try:
+            return self._solved(taken)
+        finally:
+            for column in held:
+                self._variable(column).SetLb(0)
+            for name in limits:
+                self._activities[name].SetBounds(0, self._asked.activities[name].most)
+
+    def _solved(self, taken: frozenset[Meal]) -> Relaxed:
+        """The solution with whatever is held; with limits that cannot all be kept there is none."""
+        for _ in range(_MOST_ROUNDS):
+            if self._lp.Solve() != pywraplp.Solver.OPTIMAL:
+                return Relaxed(MUCH, (), (), {}, whole=False)
+            value, duals = self._lp.Objective().Value(), self._duals()
+            offers = tuple(at for offer in self._asked.offers if (at := priced(offer, duals, taken)))
+            wanted = [(offer, choices) for offer in offers if (choices := _wanted(offer))]
+            fresh = [
+                offer.offer.column(meals)
+                for offer, choices in wanted
+                for _, meals in choices
+                if (offer.offer.pot, meals) not in self._columns
+            ]
+            for column in fresh:
+                self._variable(column)
+            if not fresh:
+                break
+        owed = sum(choices[0][0] for _, choices in wanted)
+        missing = sum(variable.solution_value() for variable in self._missing)
+        whole = {
+            name: variable.solution_value() for name, variable in self._activities.items() if name[0] in WHOLE
+        }
+        return Relaxed(value + owed, offers, tuple(self._chosen()), whole, missing < _TOLERANCE)
+
+    def _chosen(self) -> Iterator[tuple[float, Column]]:
+        for column, variable in self._columns.values():
+            if variable.solution_value() > _TOLERANCE:
+                yield variable.solution_value(), column
+
+    def _variable(self, column: Column) -> pywraplp.Variable:
+        """The variable of a column. It has no most of its own: its meals keep it to one."""
+        key = (column.pot, column.meals)
+        if key not in self._columns:
+            self._columns[key] = column, self._add(column.cost, column.uses)
+        return self._columns[key][1]
+
+    def _add(self, cost: int, uses: Uses, *, most: float = MUCH) -> pywraplp.Variable:
+        variable = self._lp.NumVar(0, most, "")
+        self._lp.Objective().SetCoefficient(variable, cost)
+        for row, amount in uses.items():
+            self._rows[row].SetCoefficient(variable, amount)
+        return variable
+
+    def _duals(self) -> Duals:
+        """The price of each row."""
+        return {row: constraint.dual_value() for row, constraint in self._rows.items()}
+
+
+def _wanted(offer: Priced) -> list[tuple[float, tuple[Meal, ...]]]:
+    """The columns of a pot that pay best at the prices of a solution; none only when none pays."""
+    if offer.least() >= -_TOLERANCE:
+        return []
+    paying = [choice for choice in offer.likely() if choice[0] < -_TOLERANCE]
+    return sorted(paying or islice(offer.columns_below(-_TOLERANCE), _LOOKED_AT))[:_AT_ONCE]

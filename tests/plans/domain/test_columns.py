@@ -1,0 +1,55 @@
+"""Weeks in columns: the pieces of a price add up, the bound is one, and a week costs what it says."""
+
+from dataclasses import replace
+from random import Random
+
+import pytest
+
+from plans.domain.brief import Brief, Week
+from plans.domain.planner.columns import priced
+from plans.domain.planner.program import program
+from plans.domain.planner.relaxation import Relaxation
+from plans.domain.planner.setting import lay
+from plans.domain.planner.solve import plan_week
+from plans.domain.planner.solving import Effort
+from tests.bench.frozen_briefs import brief
+
+QUICK = Effort(first=0.8, a_round=0.1, rounds=2, splits=2)
+
+
+def shuffled(asked: Brief) -> Brief:
+    """The same question in another order."""
+    luck = Random(1)
+    return replace(
+        asked,
+        eaters=tuple(luck.sample(asked.eaters, k=len(asked.eaters))),
+        recipes=tuple(luck.sample(asked.recipes, k=len(asked.recipes))),
+        foods=dict(luck.sample(list(asked.foods.items()), k=len(asked.foods))),
+    )
+
+
+@pytest.mark.parametrize("number", [0, 13])
+def test_a_reduced_cost_is_the_cost_less_what_the_rows_are_worth(number: int):
+    made = program(lay(brief(number)))
+    luck = Random(number)
+    duals = {row: -luck.random() * 9 for row in made.rows} | {row: luck.random() * 99 for row in made.meals}
+    for offer in luck.sample(made.offers, k=20):
+        for reduced, meals in priced(offer, duals).columns_below(-50):
+            column = offer.column(meals)
+            worth = sum(duals[row] * amount for row, amount in column.uses.items())
+            assert reduced == pytest.approx(column.cost - worth)
+
+
+def test_no_column_pays_at_the_final_prices():
+    relaxed = Relaxation(program(lay(brief(0)))).solve()
+    assert relaxed.whole
+    assert not any(list(offer.columns_below(-0.01)) for offer in relaxed.offers)
+
+
+@pytest.mark.parametrize("number", [0, 1])
+def test_the_week_costs_no_less_than_the_relaxation_and_is_the_same_in_any_order(number: int):
+    asked = brief(number)
+    week = plan_week(asked, effort=QUICK)
+    assert isinstance(week, Week)
+    assert week == plan_week(shuffled(asked), effort=QUICK)
+    assert Relaxation(program(lay(asked))).solve().bound <= week.bound <= sum(week.objective.values())
