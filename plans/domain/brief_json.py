@@ -2,7 +2,7 @@
 
 A brief repeats the same few allowances for hundreds of foods on seven days, so its record holds each distinct allowance
 once (``allowances``) and each distinct day once (``tables``); eaters' days point at tables. Decimals are text, dates
-ISO 8601, forms as in the file schemas.
+ISO 8601, forms as in the file schemas. What briefs of earlier versions do not have takes its default.
 """
 
 from collections.abc import Mapping
@@ -10,7 +10,22 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from plans.domain.brief import Brief, BriefEater, Cook, FoodAllowance, Kitchen, NoWeek, Plate, Reason, Week
+from plans.domain.brief import (
+    WANTS,
+    Brief,
+    BriefEater,
+    Choice,
+    Cook,
+    FoodAllowance,
+    Kitchen,
+    Meal,
+    NoWeek,
+    Plate,
+    Reason,
+    Revision,
+    Stored,
+    Week,
+)
 from plans.domain.records import (
     food_from_record,
     food_record,
@@ -53,7 +68,13 @@ def brief_record(brief: Brief) -> Record:
             "pots_ml": list(brief.kitchen.pots_ml),
             "jars": brief.kitchen.jars,
             "freezer": brief.kitchen.freezer,
+            "at_home_min": list(brief.kitchen.at_home_min),
+            "out": sorted(brief.kitchen.out),
         },
+        "stores": [_stored_record(stored) for stored in brief.stores],
+        "contents": {recipe: dict(amounts) for recipe, amounts in sorted(brief.contents.items())},
+        "wants": list(brief.wants),
+        "revision": None if brief.revision is None else _revision_record(brief.revision),
         "eaters": eaters,
         "allowances": distinct,
         "tables": [dict(rows) for rows in tables],
@@ -78,7 +99,13 @@ def brief_from_record(record: Mapping[str, Any]) -> Brief:
             pots_ml=tuple(kitchen["pots_ml"]),
             jars=kitchen["jars"],
             freezer=kitchen["freezer"],
+            at_home_min=tuple(kitchen.get("at_home_min", ())),
+            out=frozenset(kitchen.get("out", ())),
         ),
+        stores=tuple(_stored(row) for row in record.get("stores", ())),
+        contents=dict(record.get("contents", {})),
+        wants=tuple(record.get("wants", WANTS)),
+        revision=None if record.get("revision") is None else _revision(record["revision"]),
         eaters=tuple(_eater(row, tables) for row in record["eaters"]),
         foods={food.key: food for food in foods},
         recipes=tuple(recipe_from_record(row) for row in record["recipes"]),
@@ -167,6 +194,8 @@ def _eater_record(eater: BriefEater, days: list[int]) -> Record:
         "leaning": eater.leaning,
         "dislikes": sorted(eater.dislikes),
         "follows": eater.follows,
+        "away": _meals_record(eater.away),
+        "targets": dict(eater.targets),
         "days": days,
     }
 
@@ -181,7 +210,67 @@ def _eater(row: Mapping[str, Any], tables: list[dict[str, FoodAllowance]]) -> Br
         leaning=row["leaning"],
         dislikes=frozenset(row["dislikes"]),
         follows=row["follows"],
+        away=frozenset(_meal(meal) for meal in row.get("away", ())),
+        targets=dict(row.get("targets", {})),
     )
+
+
+def _meals_record(meals: frozenset[Meal]) -> list[list[int | str]]:
+    return [[day, slot.value] for day, slot in sorted(meals)]
+
+
+def _meal(row: list[Any]) -> Meal:
+    return row[0], Slot(row[1])
+
+
+def _stored_record(stored: Stored) -> Record:
+    return {
+        "food": stored.food,
+        "amount_g": str(stored.amount_g),
+        "place": stored.place,
+        "best_by": None if stored.best_by is None else stored.best_by.isoformat(),
+    }
+
+
+def _stored(row: Mapping[str, Any]) -> Stored:
+    return Stored(
+        food=row["food"],
+        amount_g=Decimal(row["amount_g"]),
+        place=row["place"],
+        best_by=None if row["best_by"] is None else date.fromisoformat(row["best_by"]),
+    )
+
+
+def _revision_record(revision: Revision) -> Record:
+    return {
+        "shown": week_record(revision.shown),
+        "from_day": revision.from_day,
+        "locked": _meals_record(revision.locked),
+        "wanted": [_choice_record(choice) for choice in revision.wanted],
+        "unwanted": [_choice_record(choice) for choice in revision.unwanted],
+        "gone_foods": dict(revision.gone_foods),
+        "gone_cooks": dict(revision.gone_cooks),
+    }
+
+
+def _revision(row: Mapping[str, Any]) -> Revision:
+    return Revision(
+        shown=week_from_record(row["shown"]),
+        from_day=row["from_day"],
+        locked=frozenset(_meal(meal) for meal in row["locked"]),
+        wanted=tuple(_choice(choice) for choice in row["wanted"]),
+        unwanted=tuple(_choice(choice) for choice in row["unwanted"]),
+        gone_foods=dict(row["gone_foods"]),
+        gone_cooks=dict(row["gone_cooks"]),
+    )
+
+
+def _choice_record(choice: Choice) -> Record:
+    return {"meal": [choice.meal[0], choice.meal[1].value], "recipe": choice.recipe}
+
+
+def _choice(row: Mapping[str, Any]) -> Choice:
+    return Choice(_meal(row["meal"]), row["recipe"])
 
 
 def _cook_record(cook: Cook) -> Record:

@@ -6,7 +6,21 @@ from datetime import date
 from hypothesis import given
 from hypothesis import strategies as st
 
-from plans.domain.brief import Brief, BriefEater, Cook, FoodAllowance, Kitchen, NoWeek, Plate, Reason, Week
+from plans.domain.brief import (
+    WANTS,
+    Brief,
+    BriefEater,
+    Choice,
+    Cook,
+    FoodAllowance,
+    Kitchen,
+    NoWeek,
+    Plate,
+    Reason,
+    Revision,
+    Stored,
+    Week,
+)
 from plans.domain.brief_json import (
     brief_from_record,
     brief_record,
@@ -55,6 +69,27 @@ weeks = st.builds(
     gap=st.floats(0, 1),
 )
 no_weeks = st.builds(NoWeek, conflicts=reasons, relaxations=reasons)
+meals = st.tuples(st.integers(0, 6), st.sampled_from(Slot))
+choices = st.lists(st.builds(Choice, meals, lines), max_size=2).map(tuple)
+from_days = st.dictionaries(lines, st.integers(0, 6), max_size=2)
+revisions = st.builds(
+    Revision,
+    shown=weeks,
+    from_day=st.integers(0, 6),
+    locked=st.frozensets(meals, max_size=3),
+    wanted=choices,
+    unwanted=choices,
+    gone_foods=from_days,
+    gone_cooks=from_days,
+)
+stored = st.builds(
+    Stored,
+    food=lines,
+    amount_g=amounts,
+    place=st.sampled_from(("freezer", "cupboard")),
+    best_by=st.none() | dates,
+)
+nutrients = st.dictionaries(st.sampled_from(("energy_kcal", "protein_g")), st.floats(0, 5000), max_size=2)
 
 
 @st.composite
@@ -71,6 +106,8 @@ def briefs(draw: st.DrawFn) -> Brief:
         leaning=st.sampled_from(LEANINGS),
         dislikes=st.frozensets(st.sampled_from(FOOD_KEYS), max_size=2),
         follows=st.just("") | lines,
+        away=st.frozensets(meals, max_size=3),
+        targets=nutrients,
     )
     return Brief(
         start=draw(dates),
@@ -83,7 +120,13 @@ def briefs(draw: st.DrawFn) -> Brief:
             pots_ml=tuple(draw(st.lists(st.integers(0, 20000), max_size=2))),
             jars=draw(st.integers(0, 40)),
             freezer=draw(st.booleans()),
+            at_home_min=tuple(draw(st.lists(st.integers(0, 900), max_size=days))),
+            out=draw(st.frozensets(st.integers(0, days - 1))),
         ),
+        stores=draw(st.lists(stored, max_size=2).map(tuple)),
+        contents=draw(st.dictionaries(lines, nutrients, max_size=2)),
+        wants=tuple(draw(st.permutations(WANTS))),
+        revision=draw(st.none() | revisions),
         slots=tuple(draw(st.lists(st.sampled_from(Slot), unique=True))),
         most_repeats=draw(st.integers(1, 7)),
     )
@@ -126,3 +169,17 @@ def test_a_brief_kept_from_before_forms_bound_flavours_is_read(brief: Brief):
     assert all(
         given.flavour_forms == () for eater in read.eaters for day in eater.days for given in day.values()
     )
+
+
+@given(briefs())
+def test_a_brief_kept_from_before_stores_and_revisions_is_read(brief: Brief):
+    record = through_json(brief_record(brief))
+    for key in ("stores", "contents", "wants", "revision"):
+        del record[key]
+    for row in record["eaters"]:
+        del row["away"], row["targets"]
+    del record["kitchen"]["at_home_min"], record["kitchen"]["out"]
+    read = brief_from_record(record)
+    assert (read.stores, read.contents, read.wants, read.revision) == ((), {}, WANTS, None)
+    assert all(not eater.away and not eater.targets for eater in read.eaters)
+    assert (read.kitchen.at_home_min, read.kitchen.out) == ((), frozenset())
