@@ -14,11 +14,8 @@ from clients.domain.questions import Answer, Answers, Group, Kind, Person, Quest
 from clients.forms.people import date_field, plain_helper
 from clients.models import Caution
 from clients.wording.screening import GROUP, HELP, QUESTION
-from coaching.domain.units import convert
+from coaching.domain.units import CM_PER_INCH, INCHES_PER_FOOT, convert
 
-CM_PER_INCH = Decimal("2.54")
-"""Exact by definition (NIST SP 811, Appendix B)."""
-INCHES_A_FOOT = 12
 WEIGHTS = ("weight-kg", "weight-before-kg")
 HEIGHT = "height-cm"
 MOST_INCHES = Decimal("11.9")
@@ -105,7 +102,7 @@ class ScreeningForm(forms.Form):
         if self.units == "us" and question.key == HEIGHT:
             if data["height-ft"] is None:
                 return None
-            return (data["height-ft"] * INCHES_A_FOOT + (data["height-in"] or 0)) * CM_PER_INCH
+            return (data["height-ft"] * INCHES_PER_FOOT + (data["height-in"] or 0)) * CM_PER_INCH
         figure = data[question.key]
         if figure is None or self.units != "us" or question.key not in WEIGHTS:
             return figure
@@ -155,7 +152,10 @@ def _figure_field(label: Any, least: Decimal, most: Decimal, decimals: int) -> f
 def _shown_figure(question: Question, figure: Decimal, units: str) -> dict[str, Any]:
     if units == "us" and question.key == HEIGHT:
         inches = (figure / CM_PER_INCH).quantize(TENTH)
-        return {"height-ft": int(inches // INCHES_A_FOOT), "height-in": (inches % INCHES_A_FOOT).normalize()}
+        return {
+            "height-ft": int(inches // INCHES_PER_FOOT),
+            "height-in": (inches % INCHES_PER_FOOT).normalize(),
+        }
     if units == "us" and question.key in WEIGHTS:
         return {question.key: convert(figure, "kg", "lb").quantize(TENTH).normalize()}
     return {question.key: figure}

@@ -35,6 +35,7 @@ def week_page(row) -> dict[str, Any]:
         "sheet": sheet,
         "stove": _stove(week, brief, system, sheet),
         "batches": _batches(row, week, brief),
+        "eaters": _eaters(row, week, brief),
         "quality": quality_words(week.gap),
         "costs": [{"term": COST[part], "value": cost} for part, cost in week.objective.items() if cost],
     }
@@ -50,6 +51,16 @@ def _batches(row, week: Week, brief: Brief) -> list[dict[str, Any]]:
             "url": f"{page}?{urlencode({'week': row.pk, 'cook': key})}",
         }
         for key, needed in stock_needs(week, brief).items()
+    ]
+
+
+def _eaters(row, week: Week, brief: Brief) -> list[dict[str, str]]:
+    """Everyone with a plate, each with the page on what the plan holds for them."""
+    eating = {plate.eater for plate in week.plates}
+    return [
+        {"name": eater.name, "url": reverse("week_nutrition", args=[row.pk, eater.key])}
+        for eater in brief.eaters
+        if eater.key in eating
     ]
 
 

@@ -16,6 +16,8 @@ from pint import UnitRegistry
 MASS = ("g", "kg", "oz", "lb")
 VOLUME = ("ml", "l", "tsp", "tbsp", "cup", "fl-oz", "pint", "quart", "gallon")
 SPOONS = ("tsp", "tbsp")
+CM_PER_INCH = Decimal("2.54")
+INCHES_PER_FOOT = 12
 
 METRES_PER_FOOT = Decimal("0.3048")
 """Exact by definition: twelve inches of 2.54 cm."""

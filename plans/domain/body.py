@@ -22,6 +22,8 @@ class Condition(StrEnum):
     NONE = "none"
     PREGNANCY = "pregnancy"
     LACTATION = "lactation"
+    BOTH = "pregnancy-and-lactation"
+    """Pregnant and still breast-feeding: no reference is published for it."""
 
 
 class Activity(StrEnum):
@@ -40,14 +42,14 @@ class Feeding(StrEnum):
     PARTLY_7_TO_12_MONTHS = "partly-7-to-12-months"
 
 
-_RANGES = {
+RANGES = {
     "age": (Decimal(0), Decimal(130), "years"),
     "weight_kg": (Decimal("0.3"), Decimal(650), "kilograms"),
     "weight_before_kg": (Decimal(20), Decimal(650), "kilograms"),
     "height_cm": (Decimal(20), Decimal(280), "centimetres"),
     "pregnancy_week": (0, 45, "weeks"),
 }
-"""What a person can be at all, so that metres, pounds and slips of the pen are caught."""
+"""What a person can be at all, both ends included, so that metres, pounds and slips of the pen are caught."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +71,7 @@ class Body:
     feeding: Feeding | None = None
 
     def __post_init__(self) -> None:
-        for name, (least, most, unit) in _RANGES.items():
+        for name, (least, most, unit) in RANGES.items():
             value = getattr(self, name)
             if value is not None and not least <= value <= most:
                 raise ValueError(f"{name} {value} is not between {least} and {most} {unit}")

@@ -188,7 +188,9 @@ def energy_requirement(body: Body) -> Energy | NoEquation:
     """
     if body.condition is Condition.NONE:
         return _own_requirement(body)
-    if not body.sexes or not _CONDITION_FROM <= body.age < _CONDITION_BELOW:
+    if body.condition is Condition.BOTH or not body.sexes:
+        return NoEquation(NO_GROUP)
+    if not _CONDITION_FROM <= body.age < _CONDITION_BELOW:
         return NoEquation(NO_GROUP)
     if body.condition is Condition.LACTATION:
         return _lactation(body)

@@ -105,18 +105,25 @@ def week_intakes(
     references: ReferenceTable,
     body: Body,
     preformed: Collection[str] = (),
+    unweighed: Collection[str] = (),
 ) -> WeekIntakes:
     """What so many days hold on average a day: ``amounts`` are the edible grams of each food over all days together.
 
     ``preformed`` names the foods whose vitamin A is retinol, as liver and cod-liver oil; only they are held against the
-    upper level of vitamin A, and without any of them nothing is. Ask for planned days only: no food at all is a known
-    zero. Raises ValueError for no days or an amount below zero.
+    upper level of vitamin A, and without any of them nothing is. ``unweighed`` are foods with an amount that nobody can
+    weigh: unknown in every nutrient, outside the coverage. Ask for planned days only: no food at all is a known zero.
+    Raises ValueError for no days or an amount below zero.
     """
     if days < 1:
         raise ValueError("there must be at least one day")
-    means = _means(amounts, days, table)
+    means = _means(amounts, days, table, unweighed)
     retinol_foods = {food: grams for food, grams in amounts.items() if grams and food in preformed}
-    retinol = _means(retinol_foods, days, table)[VITAMIN_A] if retinol_foods else None
+    retinol_unweighed = [food for food in unweighed if food in preformed]
+    retinol = (
+        _means(retinol_foods, days, table, retinol_unweighed)[VITAMIN_A]
+        if retinol_foods or retinol_unweighed
+        else None
+    )
     return WeekIntakes(
         days=days,
         groups=groups_for(body, references),
@@ -132,16 +139,26 @@ def week_intakes(
     )
 
 
-def _means(amounts: Mapping[str, Decimal], days: int, table: Table) -> Totals:
-    return {nutrient: _a_day(found, amounts, days) for nutrient, found in total(amounts, table).items()}
+def _means(amounts: Mapping[str, Decimal], days: int, table: Table, unweighed: Collection[str]) -> Totals:
+    return {
+        nutrient: _a_day(found, amounts, days, unweighed) for nutrient, found in total(amounts, table).items()
+    }
 
 
-def _a_day(found: NutrientTotal, amounts: Mapping[str, Decimal], days: int) -> NutrientTotal:
-    """A mean a day, never below zero: carbohydrate by difference may be, in a plan of nothing but lean meat."""
+def _a_day(
+    found: NutrientTotal, amounts: Mapping[str, Decimal], days: int, unweighed: Collection[str]
+) -> NutrientTotal:
+    """A mean a day, never below zero: carbohydrate by difference may be, in a plan of nothing but lean meat.
+
+    Nothing but foods that nobody can weigh is not known, and no zero.
+    """
+    by_weight = sorted(found.unknown_for, key=lambda food: (-amounts[food], food))
+    if unweighed and not any(amounts.values()):
+        found = replace(found, value=None, coverage=Decimal(0))
     return replace(
         found,
         value=None if found.value is None else max(found.value, Decimal(0)) / days,
-        unknown_for=tuple(sorted(found.unknown_for, key=lambda food: (-amounts[food], food))),
+        unknown_for=tuple(dict.fromkeys((*by_weight, *sorted(unweighed)))),
     )
 
 

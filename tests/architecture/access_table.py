@@ -139,6 +139,7 @@ PAGES: dict[str, Page] = {
     "eater_sign_off": _household("eater"),
     "eater_foods": _household("eater"),
     "eater_instructions": _household("eater"),
+    "eater_measures": _household("eater"),
     "instruction_end": _household("instruction"),
     "enrolment_start": _household("eater", ok=frozenset({200, 302})),
     "enrolment_decide": _household("enrolment"),
@@ -150,6 +151,7 @@ PAGES: dict[str, Page] = {
     "week": _household("week"),
     "batch": _household("household"),
     "week_shopping": _household("week"),
+    "week_nutrition": _household("week_of_eater"),
     "stores": _household("household"),
     "store_edit": _household("store"),
     "packets": _household("household"),
@@ -292,6 +294,9 @@ def _rows(home: Household, coach: Membership) -> dict[str, dict[str, str]]:
         "mail_stop": mail_stop_url(client_id=client.pk, kind="check-in"),
         "check_in_link": check_in_link(eater=eater, on=TODAY - timedelta(days=1)),
     }
-    return {name: {"pk": str(row.pk)} for name, row in by_id.items()} | {
-        name: {"token": url.rstrip("/").rsplit("/", 1)[-1]} for name, url in tokens.items()
-    }
+    of_two = {"week_of_eater": {"pk": str(week.pk), "eater": str(eater.pk)}}
+    return (
+        {name: {"pk": str(row.pk)} for name, row in by_id.items()}
+        | of_two
+        | {name: {"token": url.rstrip("/").rsplit("/", 1)[-1]} for name, url in tokens.items()}
+    )

@@ -192,3 +192,28 @@ def test_a_split_adds_up(table, amounts, body) -> None:
         assert split.shares.keys() == KCAL_PER_G.keys()
         assert sum(split.shares.values()) == pytest.approx(Decimal(100), abs=Decimal("1e-20"))
         assert 0 < split.coverage <= 1
+
+
+def test_what_nobody_can_weigh_makes_every_figure_a_lower_bound() -> None:
+    found = _week({"carrot": 100}, unweighed=["ghee"])
+    assert found.energy.at_least and found.energy.unknown_for == ("ghee",)
+    assert found.nutrients["calcium_mg"].unknown_for == ("ghee",)
+    assert found.nutrients["calcium_mg"].band is Band.UNKNOWN_LOW
+
+
+def test_nothing_but_what_nobody_can_weigh_is_not_known_and_no_zero() -> None:
+    found = _week({}, unweighed=["oxtail"])
+    assert (found.energy.mean, found.energy.coverage, found.split) == (None, 0, None)
+    assert found.nutrients["iron_mg"].band is Band.UNKNOWN
+
+
+def test_liver_nobody_can_weigh_leaves_the_upper_level_open() -> None:
+    upper = _week({"carrot": 100}, unweighed=["beef-liver"], preformed=["beef-liver"])
+    assert upper.nutrients["vit_a_rae_ug"].upper.place is Above.UNKNOWN
+
+
+def test_pregnant_and_breast_feeding_at_once_has_no_reference() -> None:
+    found = _week({"carrot": 100}, body=Body(Decimal(30), Sex.FEMALE, Condition.BOTH, weight_kg=Decimal(60)))
+    assert found.groups == ()
+    assert {intake.band for intake in found.nutrients.values()} == {Band.NO_REFERENCE}
+    assert found.energy.requirement == NoEquation("no-published-group")
