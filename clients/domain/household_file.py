@@ -9,6 +9,7 @@ from typing import Any
 
 from clients.domain.people import (
     JAR_SIZES,
+    MOST_APPETITE,
     MOST_BURNERS,
     MOST_EATERS,
     MOST_ELEVATION_M,
@@ -138,7 +139,7 @@ _EATER = record(
         "name": text(80).needed,
         "born": _DATE.needed,
         "sex": word(SEXES),
-        "appetite": number(Decimal("0.1"), 3),
+        "appetite": number(Decimal("0.1"), MOST_APPETITE),
         "leaning": word(LEANINGS),
         "dislikes": listed(key(), once=True),
         "allergies": listed(word(FAMILIES), once=True),

@@ -18,6 +18,8 @@ MOST_BURNERS = 8
 USUAL_BURNERS = 2
 """How many pots of stock can stand on a home stove side by side, unless the household says otherwise."""
 MOST_ELEVATION_M = 5500
+MOST_APPETITE = 3
+"""The most adult portions one eater can be given."""
 JAR_SIZES = tuple(size.key for size in COMMON_JARS)
 
 

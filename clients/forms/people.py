@@ -10,6 +10,7 @@ from django import forms
 from django.conf import settings
 from django.utils.translation import gettext_lazy as _
 
+from clients.domain.people import MOST_APPETITE
 from clients.models import Eater
 from coaching.practice.forms import zone_field
 
@@ -119,7 +120,7 @@ class EaterForm(forms.Form):
     appetite = number_field(
         _("Appetite"),
         least="0.1",
-        most="3",
+        most=str(MOST_APPETITE),
         step="0.05",
         required=True,
         initial=Decimal(1),
