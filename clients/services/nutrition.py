@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 
 from clients.domain.body_measures import Measures, body_on
 from clients.models import Eater
@@ -24,7 +25,8 @@ class EaterNutrition:
     """Amounts, intakes and what they rest on. ``foods`` are the book's of today, else those of the plan.
 
     ``table`` has the figures of ``foods``; ``follows`` is the protocol the week was planned by, with its version;
-    ``planned_days`` and ``planned_meals`` are how many the week has room for.
+    ``appetite`` is the share of an adult portion that the plan was made with; ``planned_days`` and ``planned_meals``
+    are how many the week has room for.
     """
 
     plated: Plated
@@ -34,6 +36,7 @@ class EaterNutrition:
     foods: Mapping[str, Food]
     table: Table
     follows: str
+    appetite: Decimal
     planned_days: int
     planned_meals: int
 
@@ -50,6 +53,7 @@ def eater_nutrition(*, week: WeekRow, eater: Eater) -> EaterNutrition | None:
     held = plated(plan, brief, str(eater.pk))
     if not held.meals:
         return None
+    asked = next(each for each in brief.eaters if each.key == str(eater.pk))
     foods = {**brief.foods, **foods_of(week.household.practice)}
     table = table_for(foods, nutrient_table())
     measures = latest_measures(eater)
@@ -70,7 +74,8 @@ def eater_nutrition(*, week: WeekRow, eater: Eater) -> EaterNutrition | None:
         measures=measures,
         foods=foods,
         table=table,
-        follows=next((each.follows for each in brief.eaters if each.key == str(eater.pk)), ""),
+        follows=asked.follows,
+        appetite=asked.appetite,
         planned_days=plan.days,
         planned_meals=plan.days * len(brief.slots),
     )

@@ -1,7 +1,7 @@
 """What the nutrition page of an eater's week shows, in words: amounts, references, and what is not known."""
 
 from collections.abc import Iterable, Mapping
-from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from typing import Any
 
 from django.utils.formats import date_format, number_format
@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from clients.domain.body_measures import Measures, condition_of
+from clients.domain.people import MOST_APPETITE
 from clients.services.nutrition import EaterNutrition
 from clients.wording import nutrition as words
 from clients.wording.measures import measure_words
@@ -28,6 +29,7 @@ MUST_BE_COMPUTED = ("calcium_mg", "vit_d_ug", "iron_mg", "b12_ug")
 _PLACES = ((Decimal(100), 0), (Decimal(10), 1), (Decimal(0), 2))
 _MOST_PLACES = 3
 _ASKED_FROM_YEARS = 10
+_NEAR_PERCENT = 90
 
 
 def nutrition_page(found: EaterNutrition, *, answers: Mapping[str, object], units: str) -> dict[str, Any]:
@@ -53,6 +55,7 @@ def nutrition_page(found: EaterNutrition, *, answers: Mapping[str, object], unit
         "split": _split(found),
         "measures": _measures(found.measures, System(units)),
         "blank": [_food_line(food, found) for food in blank],
+        "stand_ins": _stand_ins(found),
         "to_raise": _to_raise(found),
         "not_in_table": [words.NOT_IN_TABLE[name] for name in found.intakes.not_in_table],
         "means": [{"term": term, "value": meaning} for term, meaning in words.GOAL_MEANS],
@@ -124,6 +127,7 @@ def _row(intake: NutrientIntake, found: EaterNutrition, blank: tuple[str, ...]) 
         "references": [_reference(reference, unit, intake.references) for reference in intake.references],
         "percent": _percent(intake.percent, at_least=intake.at_least),
         "band": words.BAND[intake.band],
+        "sure": intake.sure and words.sure_words(intake.sure, at_least=intake.at_least),
         "upper": _upper(intake, unit),
         "upper_said": "" if intake.upper.place is Above.NOT_SET else words.upper_words(intake.upper),
         "notes": notes,
@@ -190,6 +194,15 @@ def _food_line(food: str, found: EaterNutrition) -> str:
     return _("%(food)s, %(grams)s a day") % {"food": _name(food, found), "grams": grams}
 
 
+def _stand_ins(found: EaterNutrition) -> list[str]:
+    """The foods whose figures are those of another food."""
+    return [
+        _("%(food)s by %(like)s") % {"food": _name(food, found), "like": _name(row.food, found)}
+        for food in found.plated.grams
+        if (row := found.table.get(food)) is not None and row.food != food
+    ]
+
+
 def _protein_is_by_weight(found: EaterNutrition) -> bool:
     body = found.body
     return (body.weight_before_kg if body.condition is Condition.PREGNANCY else body.weight_kg) is not None
@@ -210,7 +223,23 @@ def _energy(intake: EnergyIntake, found: EaterNutrition, blank: tuple[str, ...])
         "equation": words.EQUATION[needed.equation],
         "source": needed.source,
         "flags": [words.FLAG[flag] for flag in needed.flags],
+        "larger": _larger(intake, found.appetite) if found.plated.meals == found.planned_meals else "",
     }
+
+
+def _larger(intake: EnergyIntake, appetite: Decimal) -> str:
+    """The appetite share at which the same dishes would hold the reference, where they fall well short and a share
+    that can be given would do.
+
+    It is for coaches to weigh: nobody's portions change by it, and nothing is ever said of eating less.
+    """
+    if intake.percent is None or intake.percent >= _NEAR_PERCENT:
+        return ""
+    share = (appetite * 2000 / intake.percent).to_integral_value(ROUND_CEILING) / 20
+    if share > MOST_APPETITE:
+        return ""
+    said = words.LARGER_AT_MOST if intake.at_least else words.LARGER
+    return said % {"appetite": number_format(appetite.normalize()), "share": number_format(share.normalize())}
 
 
 def _whole(kcal: Decimal) -> Decimal:

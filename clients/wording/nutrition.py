@@ -6,8 +6,11 @@ from django.utils.translation import gettext_lazy
 from plans.domain import energy
 from plans.domain.body import Condition
 from plans.domain.energy_shares import Place
+from plans.domain.intake_confidence import Confidence
 from plans.domain.intakes import REFERENCE_SET, Above, Band, Upper
 
+_MOST_SURE = 98
+"""The highest figure table B-1 prints, and 2 the lowest (Applications in Dietary Assessment, 2000)."""
 SET = {
     REFERENCE_SET: gettext_lazy(
         "Dietary Reference Intakes of the United States and Canada, for healthy people. Other countries publish other "
@@ -59,6 +62,14 @@ GOAL_MEANS = (
             "For sodium: over this amount, less of it is expected to lower the risk of chronic disease."
         ),
     ),
+    (
+        gettext_lazy("How sure"),
+        gettext_lazy(
+            "The confidence that so many recorded days give, by the method of the Institute of Medicine (Applications "
+            "in Dietary Assessment, 2000), as if the plan were what was eaten. It stands only where the spread between "
+            "a person’s days is published, and is never the chance that somebody lacks anything."
+        ),
+    ),
 )
 UPPER = {"ul": gettext_lazy("Upper level"), "cdrr": gettext_lazy("Better under")}
 ABOVE = {
@@ -95,6 +106,18 @@ NOT_IN_TABLE = {
     "biotin": gettext_lazy("biotin"),
     "pantothenic-acid": gettext_lazy("pantothenic acid"),
 }
+SURE = {
+    "ear": gettext_lazy("If eaten like this: %(share)s sure that the usual intake is above the EAR."),
+    "ai": gettext_lazy("If eaten like this: %(share)s sure that the usual intake is above the AI."),
+}
+LARGER = gettext_lazy(
+    "The plan was made with an appetite share of %(appetite)s; the same dishes would hold the reference at about "
+    "%(share)s."
+)
+LARGER_AT_MOST = gettext_lazy(
+    "The plan was made with an appetite share of %(appetite)s; the same dishes would hold the reference at %(share)s "
+    "at the most, since not all is known."
+)
 PLACE = {
     Place.BELOW: gettext_lazy("below the published range"),
     Place.INSIDE: gettext_lazy("within the published range"),
@@ -178,3 +201,10 @@ def no_equation_words(answer: energy.NoEquation) -> str:
     """Why there is no figure for the energy needed, and what is missing for one."""
     missing = _(", ").join(str(MEASURE[name]) for name in answer.missing)
     return str(NO_EQUATION[answer.code] % {"missing": missing})
+
+
+def sure_words(sure: Confidence, *, at_least: bool) -> str:
+    """How sure days like these make one of the usual intake, in whole percent and no surer than the method is."""
+    percent = min(max(round(sure.share * 100), 100 - _MOST_SURE), _MOST_SURE)
+    amount = _("at least %(n)d %%") if at_least or percent == _MOST_SURE else _("about %(n)d %%")
+    return str(SURE[sure.against] % {"share": amount % {"n": percent}})

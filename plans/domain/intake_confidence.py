@@ -1,8 +1,9 @@
 """How sure recorded days make one that a usual intake is above a reference amount.
 
 Institute of Medicine, Dietary Reference Intakes: Applications in Dietary Assessment (2000), chapter 3 and appendix B.
-It is confidence about an intake, never the chance that someone lacks anything. It is for days somebody recorded, not
-for a plan, and only for nutrients with a published day-to-day spread: a person's own few days tell it too badly.
+It is confidence about an intake, never the chance that someone lacks anything, and only for nutrients with a published
+day-to-day spread: a person's own few days tell it too badly. It is made for days somebody recorded; of a plan it says
+what such days would tell if they were eaten as planned.
 """
 
 from collections.abc import Iterable, Mapping
@@ -138,9 +139,9 @@ def confidence(
 ) -> Confidence | None:
     """How sure a mean over recorded days makes one that the usual intake is above the EAR, or the AI.
 
-    ``mean`` is of days on which every food is known. None where the book gives no ground: no pooled spread, no spread
-    of requirements, a sex that is not stated, pregnancy or lactation, or a mean below an AI. Raises ValueError for no
-    days.
+    ``mean`` is of days on which every food is known; of others, which hold more, the answer is a lower bound. None
+    where the book gives no ground: no pooled spread, no spread of requirements, a sex that is not stated, pregnancy or
+    lactation, or a mean below an AI. Raises ValueError for no days.
     """
     if days < 1:
         raise ValueError("no day was recorded")

@@ -11,6 +11,7 @@ from decimal import Decimal
 from plans.domain.body import Body
 from plans.domain.energy import Energy, NoEquation, energy_requirement
 from plans.domain.energy_shares import KCAL_PER_G, Place, amdr, energy_shares
+from plans.domain.intake_confidence import Confidence, confidence
 from plans.domain.intakes import (
     NOT_IN_TABLE,
     NOTES,
@@ -39,7 +40,9 @@ class NutrientIntake:
 
     ``mean`` is None when nothing is known, and with ``at_least`` a lower bound. ``percent`` is of the goal, of two
     groups the higher one; it is None when there is no goal or too little is known to show one. ``unknown_for`` names
-    the largest amounts first. ``references`` are the published amounts with their sources, ``notes`` codes.
+    the largest amounts first. ``references`` are the published amounts with their sources, ``notes`` codes. ``sure`` is
+    how sure as many recorded days would make one of the usual intake; with ``at_least`` a lower bound, too. None where
+    the published method gives no ground.
     """
 
     nutrient: str
@@ -52,6 +55,7 @@ class NutrientIntake:
     percent: int | None
     band: Band
     upper: Upper
+    sure: Confidence | None = None
     notes: tuple[str, ...] = ()
 
 
@@ -129,7 +133,7 @@ def week_intakes(
         groups=groups_for(body, references),
         nutrients={
             nutrient: _nutrient(
-                nutrient, means[nutrient], references_for(nutrient, body, references), retinol
+                nutrient, means[nutrient], references_for(nutrient, body, references), retinol, body, days
             )
             for nutrient in UNITS
             if nutrient != ENERGY
@@ -163,7 +167,12 @@ def _a_day(
 
 
 def _nutrient(
-    nutrient: str, mean: NutrientTotal, references: tuple[Reference, ...], retinol: NutrientTotal | None
+    nutrient: str,
+    mean: NutrientTotal,
+    references: tuple[Reference, ...],
+    retinol: NutrientTotal | None,
+    body: Body,
+    days: int,
 ) -> NutrientIntake:
     at_least = is_at_least(nutrient, mean)
     goal = goal_of(references)
@@ -178,6 +187,7 @@ def _nutrient(
         percent=_percent(mean.value, goal.most, at_least) if goal else None,
         band=band(mean.value, references, at_least=at_least),
         upper=upper(mean, references, preformed=retinol),
+        sure=None if mean.value is None else confidence(nutrient, mean.value, days, body, references),
         notes=(NOTES[nutrient],) if nutrient in NOTES else (),
     )
 

@@ -9,6 +9,7 @@ from clients.wording.measures import ACTIVITY_MEANS, activity_choices
 from plans.domain import energy, intakes
 from plans.domain.body import Activity, Body, Condition, Feeding
 from plans.domain.energy_shares import Place
+from plans.domain.intake_confidence import Confidence
 from plans.domain.intakes import Above, Band, Upper
 from plans.selectors import reference_intakes
 
@@ -19,6 +20,7 @@ CODES = [
     (words.ABOVE, set(Above)),
     (words.PLACE, set(Place)),
     (words.GOAL, {"rda", "ai"}),
+    (words.SURE, {"ear", "ai"}),
     (words.UPPER, {"ul", "cdrr"}),
     (words.WHY, {*intakes.NOT_FROM_FOOD.values(), intakes.PREFORMED_ONLY}),
     (words.NOTE, {*intakes.NOTES.values(), "by-weight"}),
@@ -68,7 +70,7 @@ def test_every_equation_has_a_name():
 
 
 def test_every_abbreviation_on_the_page_is_explained():
-    explained = {str(term) for term, _ in words.GOAL_MEANS}
+    explained = {str(term) for term, _ in words.GOAL_MEANS} - {"How sure"}
     assert explained == {str(text) for text in (*words.GOAL.values(), *words.UPPER.values())} | {"EAR"}
 
 
@@ -91,3 +93,20 @@ def test_what_is_missing_for_an_equation_is_named():
 
 def test_every_activity_can_be_chosen():
     assert [key for key, _ in activity_choices()] == list(Activity)
+
+
+# The method is no surer than 0.98 (table B-1, Applications in Dietary Assessment, 2000).
+@pytest.mark.parametrize(
+    ("share", "at_least", "said"),
+    [
+        (0.836, False, "about 84 % sure that the usual intake is above the EAR"),
+        (0.836, True, "at least 84 % sure"),
+        (0.9999, False, "at least 98 % sure"),
+        (0.001, False, "about 2 % sure"),
+    ],
+)
+def test_how_sure_is_said_in_whole_percent_and_never_surer_than_the_method(
+    share: float, at_least: bool, said: str
+) -> None:
+    sure = Confidence(against="ear", z=0.0, share=share, by_table=share, days=7)
+    assert said in words.sure_words(sure, at_least=at_least)

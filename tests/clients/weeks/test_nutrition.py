@@ -13,7 +13,7 @@ from clients.models import Household, Week
 from clients.services.measures import measures_record
 from clients.services.nutrition import eater_nutrition
 from clients.services.weeks import week_values
-from clients.views.nutrition_page import amount_words
+from clients.views.nutrition_page import amount_words, nutrition_page
 from plans.domain.body import Activity
 from plans.domain.brief_json import week_record
 from plans.domain.nutrients import total
@@ -174,6 +174,19 @@ class TestPage:
             assert words in page, words
         assert "deficien" not in page and "style=" not in page
 
+    def test_a_food_reckoned_by_another_is_named_with_it(self, week, eater, sign_in):
+        assert "Reckoned by the figures" not in page_of(sign_in("coach"), week, eater)
+        thigh = Food.objects.get(key="chicken-thigh")
+        thigh.document |= {"nutrients_like": "chicken-breast"}
+        thigh.save(update_fields=["document"])
+        page = page_of(sign_in("coach"), week, eater)
+        assert "Reckoned by the figures of a food much like it: Chicken thigh" in page
+
+    def test_how_sure_stands_where_the_spread_is_published(self, week, eater, sign_in):
+        page = page_of(sign_in("coach"), week, eater)
+        assert "sure that the usual intake is above the EAR" in row_of(page, "Magnesium")
+        assert "sure that" not in row_of(page, "Selenium")
+
     def test_a_row_has_mean_reference_percent_words_coverage_and_upper_amount(self, week, eater, sign_in):
         found = eater_nutrition(week=week, eater=eater).intakes.nutrients["calcium_mg"]
         row = row_of(page_of(sign_in("coach"), week, eater), "Calcium")
@@ -216,6 +229,29 @@ class TestPage:
         # 0.8 g a kg (Institute of Medicine 2005).
         protein = row_of(page[page.index('id="table-main"') :], "Protein")
         assert "RDA 49.6 g" in protein and "by the weight" in protein
+
+    def test_no_larger_share_is_named_while_meals_are_missing(self, cast, week, eater, sign_in):
+        measures = Measures(TODAY, Decimal(62), Decimal(165), Activity.LOW_ACTIVE)
+        measures_record(eater=eater, measures=measures, by=cast.coach, at=NOON)
+        assert "appetite share" not in page_of(sign_in("coach"), week, eater)
+
+    def test_a_larger_share_is_named_where_the_dishes_fall_short(self, cast, week, eater):
+        measures = Measures(TODAY, Decimal(62), Decimal(165), Activity.LOW_ACTIVE)
+        measures_record(eater=eater, measures=measures, by=cast.coach, at=NOON)
+        found = eater_nutrition(week=week, eater=eater)
+        whole = replace(found, planned_meals=found.plated.meals, appetite=Decimal("0.5"))
+        energy = replace(found.intakes.energy, percent=40, at_least=True)
+        page = nutrition_page(
+            replace(whole, intakes=replace(found.intakes, energy=energy)), answers={}, units="metric"
+        )
+        # 0.5 × 100 / 40 = 1.25.
+        assert "appetite share of 0.5" in page["energy"]["larger"]
+        assert "at 1.25 at the most" in page["energy"]["larger"]
+        enough = replace(found.intakes, energy=replace(energy, percent=90))
+        assert (
+            nutrition_page(replace(whole, intakes=enough), answers={}, units="metric")["energy"]["larger"]
+            == ""
+        )
 
     def test_an_unstated_sex_shows_both(self, week, eater, sign_in):
         change(eater, sex="unstated")
