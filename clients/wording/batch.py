@@ -93,6 +93,7 @@ WARNING = {
     "vegetables-beside": gettext_lazy(
         "%(vegetables_g)s of the vegetables do not fit into the pots. Boil them in a pan beside them."
     ),
+    "a-sip-over": gettext_lazy("%(left_ml)s is over and not worth a jar: a cup for the cook."),
     "jars-short": gettext_lazy(
         "There is no jar for %(left_ml)s. %(more)d more would hold it (%(size)s). Clean boxes with lids do as well."
     ),

@@ -11,6 +11,8 @@ from plans.domain.batch.scaling import TINY
 
 FRIDGE_HEADSPACE_IN = Decimal("0.5")
 """What is left empty under a lid in the refrigerator. Common practice, no source."""
+A_SIP_ML = Decimal(60)
+"""What is over and not worth a jar of its own: a quarter of a cup, for the cook. Common practice, no source."""
 
 
 class Place(StrEnum):
@@ -37,8 +39,10 @@ def _jar(key: str, unit: str, units: str, narrow: bool, height_in: str) -> JarSi
 HALF_GALLON = _jar("half-gallon-wide", "gallon", "0.5", False, "9")
 COMMON_JARS = (
     HALF_GALLON,
+    _jar("litre-wide", "l", "1", False, "6.5"),
     _jar("quart-wide", "quart", "1", False, "6.5"),
     _jar("quart-narrow", "quart", "1", True, "6.5"),
+    _jar("half-litre-wide", "l", "0.5", False, "4.5"),
     _jar("pint-wide", "pint", "1", False, "4.5"),
     _jar("pint-narrow", "pint", "1", True, "4.75"),
 )
@@ -99,13 +103,24 @@ def most_ml(size: JarSize, place: Place, safety: KitchenSafety) -> Decimal:
     return max(size.volume_ml * share, Decimal(0))
 
 
-def fill(amount_ml: Decimal, stock: Iterable[JarStock], place: Place, safety: KitchenSafety) -> Jarred:
-    """Put an amount into jars: the largest full, the rest into the smallest that holds it."""
+def fill(
+    amount_ml: Decimal,
+    stock: Iterable[JarStock],
+    place: Place,
+    safety: KitchenSafety,
+    *,
+    spare_ml: Decimal = Decimal(0),
+) -> Jarred:
+    """Put an amount into jars: the largest full, the rest into the smallest that holds it.
+
+    ``spare_ml`` of it is meant for nobody: a sip of that opens no jar of its own.
+    """
+    sip_ml = min(A_SIP_ML, spare_ml)
     counts = {each.size: each.count for each in stock}
     rooms = {size: room for size in counts if (room := most_ml(size, place, safety)) > 0}
     jars: list[FilledJar] = []
     left = amount_ml
-    while left > TINY and (size := _next(left, counts, rooms)):
+    while left > (max(sip_ml, TINY) if jars else TINY) and (size := _next(left, counts, rooms)):
         holds = min(left, rooms[size])
         jars.append(FilledJar(size, holds, headspace_in(size, place, safety), place))
         counts[size] -= 1

@@ -160,10 +160,8 @@ def _jarred(ask: Ask, served: Served, safety: KitchenSafety) -> Jarred:
     kept = tuple(serving for serving in served.servings if serving.source not in (FRESH, THAWED))
     frozen_ml = sum((serving.jar_ml for serving in thawed), Decimal(0)) + _solids_ml(thawed)
     kept_ml = sum((serving.jar_ml for serving in kept), Decimal(0)) + _solids_ml(kept)
-    if ask.freezer:
-        frozen_ml += served.left_ml
-    else:
-        kept_ml += served.left_ml
-    frozen = fill(frozen_ml, ask.jars, Place.FREEZER, safety)
-    chilled = fill(kept_ml, frozen.spare, Place.FRIDGE, safety)
+    spare = {Place.FREEZER if ask.freezer else Place.FRIDGE: served.left_ml}
+    spare_frozen_ml, spare_kept_ml = (spare.get(place, Decimal(0)) for place in (Place.FREEZER, Place.FRIDGE))
+    frozen = fill(frozen_ml + spare_frozen_ml, ask.jars, Place.FREEZER, safety, spare_ml=spare_frozen_ml)
+    chilled = fill(kept_ml + spare_kept_ml, frozen.spare, Place.FRIDGE, safety, spare_ml=spare_kept_ml)
     return Jarred(frozen.jars + chilled.jars, frozen.left_ml + chilled.left_ml, chilled.spare)

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from plans.domain.batch.asking import Ask
-from plans.domain.batch.jars import HALF_GALLON, Place, headspace_is_published, jars_for
+from plans.domain.batch.jars import A_SIP_ML, HALF_GALLON, Place, headspace_is_published, jars_for
 from plans.domain.batch.outcome import Batch, Pot
 from plans.domain.batch.remarks import Remark
 from plans.domain.batch.safety import KitchenSafety
@@ -80,7 +80,9 @@ def _pots(batch: Batch, ask: Ask) -> Iterator[Remark]:
 
 
 def _jars(batch: Batch, ask: Ask, safety: KitchenSafety) -> Iterator[Remark]:
-    if batch.jarless_ml > TINY:
+    if batch.jars and TINY < batch.jarless_ml <= min(A_SIP_ML, batch.spare_ml):
+        yield Remark("a-sip-over", {"left_ml": batch.jarless_ml})
+    elif batch.jarless_ml > TINY:
         size = max((stock.size for stock in ask.jars), key=lambda each: each.volume_ml, default=HALF_GALLON)
         place = Place.FREEZER if ask.freezer else Place.FRIDGE
         more = jars_for(batch.jarless_ml, size, place, safety)

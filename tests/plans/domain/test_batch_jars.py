@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from coaching.domain.units import millilitres_per
 from plans.domain.batch.jars import (
+    A_SIP_ML,
     COMMON_JARS,
     HALF_GALLON,
     JarSize,
@@ -24,13 +25,14 @@ from tests.plans.domain.batch_asks import HAIR, SAFETY, grams, jar_stocks
 JAR = {size.key: size for size in COMMON_JARS}
 
 
-@given(grams(30000), jar_stocks, st.sampled_from(Place))
-def test_everything_is_in_a_jar_or_said_to_be_without(amount_ml, stock, place):
-    found = fill(amount_ml, stock, place, SAFETY)
+@given(grams(30000), jar_stocks, st.sampled_from(Place), grams(200))
+def test_everything_is_in_a_jar_or_said_to_be_without(amount_ml, stock, place, spare_ml):
+    found = fill(amount_ml, stock, place, SAFETY, spare_ml=spare_ml)
     assert abs(sum(jar.holds_ml for jar in found.jars) + found.left_ml - amount_ml) < HAIR
     assert len(found.jars) + sum(each.count for each in found.spare) == sum(each.count for each in stock)
     if any(each.count for each in found.spare):
-        assert found.left_ml < Decimal("1e-9")
+        over_ml = min(A_SIP_ML, spare_ml) if found.jars else Decimal(0)
+        assert found.left_ml <= max(over_ml, Decimal("1e-9"))
 
 
 @given(grams(30000), jar_stocks, st.sampled_from(Place))
@@ -81,3 +83,16 @@ def test_the_last_of_it_goes_into_the_smallest_jar_that_holds_it():
     found = fill(Decimal(2000), stock, Place.FREEZER, SAFETY)
     assert [jar.size.key for jar in found.jars] == ["half-gallon-wide", "pint-wide"]
     assert [each.count for each in found.spare] == [1, 1, 0]
+
+
+def test_a_sip_that_is_meant_for_nobody_opens_no_jar():
+    stock = [JarStock(JAR["pint-wide"], 2)]
+    full_ml = most_ml(JAR["pint-wide"], Place.FREEZER, SAFETY)
+
+    def left_ml(amount_ml: Decimal, spare_ml: int) -> Decimal:
+        return fill(amount_ml, stock, Place.FREEZER, SAFETY, spare_ml=Decimal(spare_ml)).left_ml
+
+    assert left_ml(full_ml + 40, 500) == 40
+    assert left_ml(full_ml + 40, 30) == 0
+    assert left_ml(full_ml + 80, 500) == 0
+    assert left_ml(Decimal(40), 40) == 0
