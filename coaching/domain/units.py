@@ -16,11 +16,11 @@ from pint import UnitRegistry
 MASS = ("g", "kg", "oz", "lb")
 VOLUME = ("ml", "l", "tsp", "tbsp", "cup", "fl-oz", "pint", "quart", "gallon")
 SPOONS = ("tsp", "tbsp")
+
 CM_PER_INCH = Decimal("2.54")
 INCHES_PER_FOOT = 12
-
-METRES_PER_FOOT = Decimal("0.3048")
-"""Exact by definition: twelve inches of 2.54 cm."""
+METRES_PER_FOOT = INCHES_PER_FOOT * CM_PER_INCH / 100
+"""Exact by definition (NIST SP 811, Appendix B)."""
 
 _REGISTRY_NAMES = {
     "g": "gram",

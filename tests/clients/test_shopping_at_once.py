@@ -43,18 +43,26 @@ def home() -> tuple[Household, Membership]:
     return cast.household, cast.coach
 
 
-def tick(home: tuple[Household, Membership], grams: int) -> Callable[[], object]:
+def tick(home: tuple[Household, Membership], grams: int, food: str = "leek") -> Callable[[], object]:
     household, by = home
     return lambda: shopping_tick(
-        household=household, start=MONDAY, food="leek", amount_g=Decimal(grams), by=by, at=NOON
+        household=household, start=MONDAY, food=food, amount_g=Decimal(grams), by=by, at=NOON
     )
 
 
-def test_of_many_first_ticks_one_row_stands_with_the_largest_amount(home):
+@pytest.mark.parametrize("round_", range(6))
+def test_of_many_ticks_one_row_stands_with_the_largest_amount(home, round_):
+    tick(home, 50)()
     at_once([tick(home, 100 * (place + 1)) for place in range(PHONES)])
     row = ShoppingTick.objects.get()
     assert row.amount_g == 100 * PHONES
     assert row.before_g < row.amount_g
+
+
+def test_of_many_first_ticks_there_is_one_row(home):
+    for food in ("leek", "carrot", "pear"):
+        at_once([tick(home, 100, food) for _ in range(PHONES)])
+        assert ShoppingTick.objects.get(food=food).amount_g == 100
 
 
 def test_the_same_tick_undone_by_many_is_undone_once(home):
