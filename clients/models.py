@@ -16,7 +16,10 @@ NONE_TO_TEN = (MinValueValidator(0), MaxValueValidator(10))
 
 
 class Household(Row):
-    """Who shares a kitchen. ``kitchen`` is the record of that name in ``ladlework/household/1``."""
+    """Who shares a kitchen. ``kitchen`` is the record of that name in ``ladlework/household/1``.
+
+    ``wants`` is what a week is to do well, most wanted first; empty for the usual order.
+    """
 
     practice_path = "practice"
     coach_path = "coach"
@@ -25,6 +28,7 @@ class Household(Row):
     coach = models.ForeignKey(Membership, null=True, on_delete=models.SET_NULL, related_name="households")
     name = models.CharField(_("name"), max_length=120)
     kitchen = models.JSONField(default=dict)
+    wants = models.JSONField(default=list)
     created_at = models.DateTimeField()
     archived_at = models.DateTimeField(null=True, blank=True)
 
@@ -70,7 +74,10 @@ class Consent(Row):
 
 
 class Eater(Row):
-    """One person at the table. ``answers`` are the screening answers by key."""
+    """One person at the table. ``answers`` are the screening answers by key.
+
+    ``away`` are the meals eaten elsewhere week after week, as pairs of weekday and slot.
+    """
 
     practice_path = "household__practice"
     coach_path = "household__coach"
@@ -98,6 +105,7 @@ class Eater(Row):
     dislikes = models.JSONField(default=list)
     allergies = models.JSONField(default=list)
     excluded = models.JSONField(default=list)
+    away = models.JSONField(default=list)
     answers = models.JSONField(default=dict)
 
     class Meta:

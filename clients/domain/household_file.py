@@ -10,6 +10,7 @@ from typing import Any
 from clients.domain.people import (
     JAR_SIZES,
     MOST_APPETITE,
+    MOST_AT_HOME_MIN,
     MOST_BURNERS,
     MOST_EATERS,
     MOST_ELEVATION_M,
@@ -21,15 +22,19 @@ from clients.domain.people import (
     NewEater,
     NewEnrolment,
     NewHousehold,
+    WeeklyMeal,
 )
+from clients.domain.presence import nobody_at_home
 from clients.domain.questions import BY_KEY, Answer, Kind, Person, Question, asked_of
+from clients.domain.wants import wants_in_order, wants_record
 from coaching.domain.calendar import first_zone
 from coaching.domain.errors import Problem
+from plans.domain.brief import WANTS
 from plans.domain.filing.fields import Field, key, listed, number, record, records, text, truth, whole, word
 from plans.domain.filing.findings import Findings
 from plans.domain.filing.opening import opened, schema_is
 from plans.domain.filing.tree import Fields, Items, Node, Place, Text
-from plans.domain.vocabulary import FAMILIES, LEANINGS
+from plans.domain.vocabulary import FAMILIES, LEANINGS, Slot
 
 SCHEMA = "ladlework/household/1"
 SEXES = ("female", "male", "unstated")
@@ -132,6 +137,8 @@ _KITCHEN = record(
         "shallow_l": number(0, 100),
         "iced_water": truth(),
         "elevation_m": number(0, MOST_ELEVATION_M),
+        "at_home_min": record({day: whole(0, MOST_AT_HOME_MIN) for day in WEEKDAYS}),
+        "out": listed(word(WEEKDAYS), once=True),
     }
 )
 _EATER = record(
@@ -144,6 +151,7 @@ _EATER = record(
         "dislikes": listed(key(), once=True),
         "allergies": listed(word(FAMILIES), once=True),
         "excluded": listed(key(), once=True),
+        "away": record({day: listed(word(tuple(Slot)), once=True) for day in WEEKDAYS}),
         "conditions": _conditions(),
         "protocol": key(),
         "stage": key(),
@@ -155,6 +163,7 @@ _HOUSEHOLD = record(
         "name": text(120).needed,
         "kitchen": _KITCHEN,
         "eaters": records("eater", _EATER, least=1),
+        "wants": listed(word(WANTS), once=True),
         "consent": record({"scope": truth().needed, "on": _DATE.needed}).needed,
     }
 )
@@ -196,6 +205,9 @@ def read_household(
     for at, row in enumerate(rows, start=1):
         _check_eater(row, _HOME / f"eater {at}", foods, protocols, today, findings)
     _check_screened(tree, rows, findings)
+    if nobody_at_home(_away(row) for row in rows):
+        fix = "Leave at least one meal at home to somebody."
+        findings.add(_HOME / "eaters", "Everybody eats every meal elsewhere.", fix)
     problems = findings.problems()
     if problems:
         return None, problems
@@ -300,6 +312,7 @@ def _household(
         kitchen=_kitchen(home.get("kitchen", {})),
         eaters=_with_one_client(eaters),
         consent=NewConsent(agreement, home["consent"]["on"]),
+        wants=tuple(wants_record(wants_in_order(home.get("wants", ())))),
     )
 
 
@@ -330,12 +343,17 @@ def _eater(
         dislikes=tuple(row.get("dislikes", ())),
         allergies=tuple(row.get("allergies", ())),
         excluded=tuple(row.get("excluded", ())),
+        away=_away(row),
         answers=_answers(row.get("conditions", {}), person, today)
         if enrolment
         else row.get("conditions", {}),
         is_client=row["name"].casefold() in (client.casefold(), client.split()[0].casefold()),
         enrolment=enrolment,
     )
+
+
+def _away(row: Mapping[str, Any]) -> frozenset[WeeklyMeal]:
+    return frozenset((day, Slot(slot)) for day, slots in row.get("away", {}).items() for slot in slots)
 
 
 def _answers(conditions: Mapping[str, Answer], person: Person, today: date) -> dict[str, Answer]:

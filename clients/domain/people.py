@@ -10,8 +10,11 @@ from decimal import Decimal
 
 from clients.domain.questions import Answer
 from plans.domain.batch.jars import COMMON_JARS
+from plans.domain.vocabulary import Slot
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+WeeklyMeal = tuple[str, Slot]
+"""A weekday and a slot: a meal that comes every week."""
 MOST_EATERS = 20
 MOST_POTS = 6
 MOST_BURNERS = 8
@@ -20,6 +23,7 @@ USUAL_BURNERS = 2
 MOST_ELEVATION_M = 5500
 MOST_APPETITE = 3
 """The most adult portions one eater can be given."""
+MOST_AT_HOME_MIN = 24 * 60
 JAR_SIZES = tuple(size.key for size in COMMON_JARS)
 
 
@@ -40,6 +44,8 @@ class KitchenFacts:
 
     ``jars`` counts them all, ``jar_sizes`` those whose size is known. ``shallow_l`` is what the shallow dishes hold
     where it stands no deeper than a shallow layer. ``elevation_m`` is None where nobody said how high up it is.
+    ``at_home_min`` is the longest time somebody is at home in one go, by weekday; a day without it has no such limit.
+    On the weekdays ``out`` nobody is there to cook at midday.
     """
 
     pots_l: tuple[Decimal, ...] = ()
@@ -52,10 +58,18 @@ class KitchenFacts:
     shallow_l: Decimal = Decimal(0)
     iced_water: bool = False
     elevation_m: Decimal | None = None
+    at_home_min: Mapping[str, int] = field(default_factory=dict)
+    out: tuple[str, ...] = ()
 
     def record(self) -> dict[str, object]:
-        """The kitchen as ``ladlework/household/1`` writes it; an elevation nobody gave is left out."""
-        known = {} if self.elevation_m is None else {"elevation_m": float(self.elevation_m)}
+        """The kitchen as ``ladlework/household/1`` writes it; what nobody gave has no place among the last three."""
+        known: dict[str, object] = {}
+        if self.elevation_m is not None:
+            known["elevation_m"] = float(self.elevation_m)
+        if self.at_home_min:
+            known["at_home_min"] = {day: self.at_home_min[day] for day in WEEKDAYS if day in self.at_home_min}
+        if self.out:
+            known["out"] = [day for day in WEEKDAYS if day in self.out]
         return {
             "pots_l": [float(pot) for pot in self.pots_l],
             "jars": self.jars,
@@ -84,6 +98,8 @@ class KitchenFacts:
             shallow_l=Decimal(str(record.get("shallow_l", 0))),
             iced_water=bool(record.get("iced_water", False)),
             elevation_m=None if elevation is None else Decimal(str(elevation)),
+            at_home_min=dict(record.get("at_home_min", {})),
+            out=tuple(record.get("out", ())),
         )
 
 
@@ -98,7 +114,10 @@ class NewEnrolment:
 
 @dataclass(frozen=True, slots=True)
 class NewEater:
-    """One person at the table. ``allergies`` are families; ``excluded`` and ``dislikes`` are food keys."""
+    """One person at the table. ``allergies`` are families; ``excluded`` and ``dislikes`` are food keys.
+
+    ``away`` are the meals of the week they eat elsewhere.
+    """
 
     name: str
     born: date
@@ -108,6 +127,7 @@ class NewEater:
     dislikes: tuple[str, ...] = ()
     allergies: tuple[str, ...] = ()
     excluded: tuple[str, ...] = ()
+    away: frozenset[WeeklyMeal] = frozenset()
     answers: Mapping[str, Answer] = field(default_factory=dict)
     is_client: bool = False
     enrolment: NewEnrolment | None = None
@@ -123,10 +143,11 @@ class NewConsent:
 
 @dataclass(frozen=True, slots=True)
 class NewHousehold:
-    """Everything a household begins with."""
+    """Everything a household begins with. ``wants`` is their order of what a week is to do well; empty: the usual."""
 
     name: str
     client: NewClient
     kitchen: KitchenFacts
     eaters: tuple[NewEater, ...]
     consent: NewConsent
+    wants: tuple[str, ...] = ()

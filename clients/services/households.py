@@ -8,10 +8,12 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from clients.domain.people import KitchenFacts, NewEater, NewHousehold
+from clients.domain.presence import away_record, nobody_at_home
 from clients.domain.questions import answers_from_record
 from clients.models import Client, Consent, Eater, Household
 from clients.selectors.people import local_date
 from clients.services.enrolments import enrolment_start
+from clients.services.presence import nobody_left
 from clients.services.screening import screening_record
 from coaching.domain.errors import Problem, Refused
 from coaching.outbox.services import owe
@@ -41,7 +43,12 @@ def household_create(
     """
     _refuse_unmakeable(practice, coach, new)
     household = Household.objects.create(
-        practice=practice, coach=coach, name=new.name, kitchen=new.kitchen.record(), created_at=at
+        practice=practice,
+        coach=coach,
+        name=new.name,
+        kitchen=new.kitchen.record(),
+        wants=list(new.wants),
+        created_at=at,
     )
     client = Client.objects.create(
         household=household,
@@ -193,6 +200,7 @@ def _add(
         dislikes=sorted(new.dislikes),
         allergies=sorted(new.allergies),
         excluded=sorted(new.excluded),
+        away=away_record(new.away),
     )
     if new.born > local_date(household, at):
         return [_named(new, Problem(0, "born", _("The birthday is still to come."), _("Check the year.")))]
@@ -241,6 +249,8 @@ def _refuse_unmakeable(practice: Practice, coach: Membership, new: NewHousehold)
         problems.append(Problem(0, "coach", _("This is no coach of the practice."), _("Choose one.")))
     if not new.eaters:
         problems.append(Problem(0, "eaters", _("Nobody eats here yet."), _("Add at least one eater.")))
+    if nobody_at_home(eater.away for eater in new.eaters):
+        problems.append(nobody_left())
     if problems:
         raise Refused(*problems)
 

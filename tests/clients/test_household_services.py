@@ -14,6 +14,7 @@ from clients.domain.people import (
     NewEnrolment,
     NewHousehold,
 )
+from clients.domain.presence import EVERY_MEAL
 from clients.models import Caution, Client, Eater, Enrolment, Household
 from clients.services import households as services
 from coaching.domain.errors import Refused
@@ -91,6 +92,12 @@ def test_nothing_is_made_while_the_practice_is_not_set_up(cast):
 
 def test_nothing_is_made_without_an_eater(cast):
     assert refused_fields(lambda: create(cast, new_household(cast, eaters=()))) == ["eaters"]
+
+
+def test_nothing_is_made_when_nobody_ever_eats_at_home(cast):
+    gone = tuple(replace(eater, away=frozenset(EVERY_MEAL)) for eater in new_household(cast).eaters)
+    assert refused_fields(lambda: create(cast, new_household(cast, eaters=gone))) == ["away"]
+    assert create(cast, new_household(cast, eaters=(gone[0], new_household(cast).eaters[1])))
 
 
 @pytest.mark.parametrize("who", ["assistant", "foreign_coach", "client"])

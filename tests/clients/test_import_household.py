@@ -44,6 +44,9 @@ def test_a_household_is_brought_in_and_its_id_printed(cast, book, file, noon):
     assert eater.enrolments.get().version == book
     assert eater.enrolments.get().spells.get().stage == "second"
     assert made.clients.get().consents.get().text == cast.practice.client_agreement
+    assert made.wants == ["time", "stores", "variety", "likes", "nourishment", "leaning"]
+    assert eater.away == [["mon", "midday"], ["fri", "midday"], ["fri", "evening"]]
+    assert made.kitchen["out"] == ["tue", "thu"]
 
 
 def test_a_coach_is_named_by_address(cast, book, file, noon):

@@ -6,9 +6,16 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from clients.domain.household_file import KnownProtocol, read_household
 from clients.domain.people import WEEKDAYS, KitchenFacts, NewConsent, NewEnrolment
+from clients.domain.presence import EVERY_MEAL as EVERY
+from clients.domain.presence import away_record
+from clients.domain.wants import wants_in_order, wants_record
+from plans.domain.brief import WANTS
+from plans.domain.vocabulary import Slot
 
 SCHEMAS = Path(__file__).parents[3] / "plans" / "data" / "SCHEMAS.md"
 TODAY = date(2026, 11, 25)
@@ -57,6 +64,8 @@ def test_the_example_of_the_schema_is_read():
     assert made.kitchen.busy == ("tue", "thu")
     assert (made.kitchen.burners, made.kitchen.jar_sizes) == (2, {"quart-wide": 4, "pint-wide": 4})
     assert (made.kitchen.shallow_l, made.kitchen.iced_water, made.kitchen.elevation_m) == (4, True, 90)
+    assert (made.kitchen.at_home_min, made.kitchen.out) == ({"tue": 120, "thu": 120}, ("tue", "thu"))
+    assert made.wants == ("time", "stores", "variety", "likes", "nourishment", "leaning")
     assert made.consent == NewConsent("Coaching only.", date(2026, 11, 20))
     [dana] = made.eaters
     assert dana.is_client
@@ -67,6 +76,7 @@ def test_the_example_of_the_schema_is_read():
         ("egg",),
         ("beef-liver",),
     )
+    assert dana.away == {("mon", Slot.MIDDAY), ("fri", Slot.MIDDAY), ("fri", Slot.EVENING)}
     assert dana.enrolment == NewEnrolment("v1", "settle", date(2026, 12, 7))
     assert dana.answers["pregnant"] is False
     assert not any(dana.answers.values())
@@ -99,23 +109,71 @@ def test_the_first_stage_is_the_default():
         ("[beef-liver]", "[beef-livr]", [(12, "dislikes of eater 1 of household")]),
         ("[milk]", "[dairy]", [(13, "allergies of eater 1 of household")]),
         ("[egg]", "[eggs]", [(14, "excluded of eater 1 of household")]),
-        ("conditions: []", "conditions: [warfarn]", [(15, "conditions of eater 1 of household")]),
+        ("conditions: []", "conditions: [warfarn]", [(16, "conditions of eater 1 of household")]),
         (
             "conditions: []",
             "conditions: {weight-kg: 9000}",
-            [(15, "weight-kg of conditions of eater 1 of household")],
+            [(16, "weight-kg of conditions of eater 1 of household")],
         ),
-        ("protocol: hearth-five", "protocol: heath-five", [(16, "protocol of eater 1 of household")]),
-        ("stage: settle", "stage: setle", [(17, "stage of eater 1 of household")]),
-        ("2026-12-07", "soon", [(18, "start of eater 1 of household")]),
-        ("scope: true", "scope: false", [(19, "scope of consent of household")]),
-        ("on: 2026-11-20", "on: 2027-01-01", [(19, "on of consent of household")]),
+        ("protocol: hearth-five", "protocol: heath-five", [(17, "protocol of eater 1 of household")]),
+        ("stage: settle", "stage: setle", [(18, "stage of eater 1 of household")]),
+        ("2026-12-07", "soon", [(19, "start of eater 1 of household")]),
+        ("scope: true", "scope: false", [(21, "scope of consent of household")]),
+        ("on: 2026-11-20", "on: 2027-01-01", [(21, "on of consent of household")]),
         ("schema: ladlework/household/1", "schema: ladlework/foods/1", [(1, "schema")]),
+        ("{mon: [midday]", "{mon: [lunch]", [(15, "mon of away of eater 1 of household")]),
+        ("{mon: [midday]", "{monday: [midday]", [(15, "monday of away of eater 1 of household")]),
+        ("{mon: [midday]", "{mon: [midday, midday]", [(15, "mon of away of eater 1 of household")]),
+        ("out: [tue, thu]", "out: [tues]", [(5, "out of kitchen of household")]),
+        ("{tue: 120, thu", "{tue: 2000, thu", [(5, "tue of at_home_min of kitchen of household")]),
+        ("[time, stores]", "[time, speed]", [(20, "wants of household")]),
         ("leaning: none", "mood: none", [(11, "mood of eater 1 of household")]),
     ],
 )
 def test_what_is_wrong_is_named_with_its_line(old: str, new: str, expected: list):
     assert problems(old, new) == expected
+
+
+EVERY_MEAL = "{" + ", ".join(f"{day}: [breakfast, mug, midday, evening]" for day in WEEKDAYS) + "}"
+
+
+def test_somebody_has_to_eat_something_at_home():
+    [(line, where)] = problems("{mon: [midday], fri: [midday, evening]}", EVERY_MEAL)
+    assert where == "eaters of household"
+    assert line == 6
+
+
+def test_what_a_household_never_said_takes_the_usual():
+    text = example().replace("      away: {mon: [midday], fri: [midday, evening]}", "      away: {}")
+    made, found = read(text.replace("  wants: [time, stores]", "  wants: []"))
+    assert found == ()
+    assert (made.wants, made.eaters[0].away) == ((), frozenset())
+
+
+KITCHEN = next(line for line in example().splitlines() if line.startswith("  kitchen:"))
+
+
+@given(
+    at_home=st.dictionaries(st.sampled_from(WEEKDAYS), st.integers(0, 1440)),
+    out=st.sets(st.sampled_from(WEEKDAYS)),
+    away=st.sets(st.sampled_from(EVERY), max_size=27),
+    wants=st.permutations(WANTS),
+)
+def test_what_is_stored_reads_the_same_from_a_file(at_home, out, away, wants):
+    kitchen = KitchenFacts(
+        pots_l=(Decimal("7.5"),), at_home_min=at_home, out=tuple(day for day in WEEKDAYS if day in out)
+    )
+    text = example().replace(KITCHEN, f"  kitchen: {json.dumps(kitchen.record())}")
+    by_day = {}
+    for day, slot in away_record(away):
+        by_day.setdefault(day, []).append(slot)
+    text = text.replace("{mon: [midday], fri: [midday, evening]}", json.dumps(by_day))
+    text = text.replace("[time, stores]", json.dumps(wants_record(wants)))
+    made, found = read(text)
+    assert found == ()
+    assert made.kitchen == KitchenFacts.from_record(kitchen.record())
+    assert made.eaters[0].away == away
+    assert wants_in_order(made.wants) == tuple(wants)
 
 
 def test_all_problems_are_named_at_once():
@@ -129,8 +187,8 @@ def test_someone_on_a_protocol_has_to_be_screened():
 
 def test_a_day_without_a_protocol_is_a_problem():
     assert problems("      protocol: hearth-five       # omit for an eater who follows none\n", "") == [
-        (16, "stage of eater 1 of household"),
-        (17, "start of eater 1 of household"),
+        (17, "stage of eater 1 of household"),
+        (18, "start of eater 1 of household"),
     ]
 
 

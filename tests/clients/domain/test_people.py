@@ -19,6 +19,8 @@ kitchens = st.builds(
     shallow_l=st.decimals(0, 20, places=2),
     iced_water=st.booleans(),
     elevation_m=st.none() | st.decimals(0, 5500, places=1),
+    at_home_min=st.dictionaries(st.sampled_from(WEEKDAYS), st.integers(0, 1440)),
+    out=st.sets(st.sampled_from(WEEKDAYS)).map(lambda days: tuple(d for d in WEEKDAYS if d in days)),
 )
 
 
