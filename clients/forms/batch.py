@@ -13,7 +13,7 @@ from clients.domain.people import KitchenFacts
 from clients.forms.kitchen import JARS, POTS, StoveForm, plain_number
 from clients.forms.people import date_field, number_field, plain_helper
 from clients.services.batch_facts import BatchTable
-from clients.services.briefs import POT_SHARE
+from clients.services.brief_facts import POT_SHARE
 from clients.wording.batch import KIND
 from coaching.domain.calendar import moment_of, wall_clock
 from coaching.domain.units import METRES_PER_FOOT, System, convert, grams_per, millilitres_per

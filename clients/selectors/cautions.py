@@ -1,5 +1,8 @@
 """Cautions that stand, and what they hold up."""
 
+from collections.abc import Iterable
+from uuid import UUID
+
 from django.db.models import Q, QuerySet
 
 from clients.domain.blocks import Block
@@ -14,6 +17,15 @@ _BARS = Q(strength=Caution.Strength.DO_NOT_START) | Q(
 def standing_cautions(eater: Eater) -> QuerySet[Caution]:
     """The cautions of an eater that are not lifted, with their sign-offs."""
     return Caution.objects.filter(eater=eater, lifted_at__isnull=True).select_related("sign_off")
+
+
+def standing_rules(eaters: Iterable[Eater]) -> dict[UUID, set[str]]:
+    """The rules whose cautions stand for each eater, in one query."""
+    rules: dict[UUID, set[str]] = {eater.pk: set() for eater in eaters}
+    rows = Caution.objects.filter(eater__in=list(rules), lifted_at__isnull=True)
+    for eater, rule in rows.values_list("eater_id", "rule"):
+        rules[eater].add(rule)
+    return rules
 
 
 def barring_cautions(eater: Eater) -> QuerySet[Caution]:

@@ -1,29 +1,27 @@
 """What a household asks of the planner: who eats, what each may have on each day, the kitchen, the book."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
-from decimal import Decimal
 from uuid import UUID
 
 from clients.domain.check_in import CONDITION_DAYS, conditions_in_force
 from clients.domain.instructions import Instruction, forbidden_on
-from clients.domain.people import WEEKDAYS, KitchenFacts
+from clients.domain.presence import away_from_record, away_on
+from clients.domain.wants import wants_in_order
 from clients.models import CheckIn, Eater, Enrolment, Household
 from clients.models import Introduction as IntroductionRow
 from clients.selectors.cautions import OPEN_STATES
 from clients.selectors.instructions import instructions_of
+from clients.services.brief_facts import contents_of, day_targets, kitchen_on, stored_in
 from clients.services.check_ins import answers_of
 from plans.domain.allowance import EaterRules, Introduction, day_allowances
 from plans.domain.book import Food, Recipe
-from plans.domain.brief import Brief, BriefEater, FoodAllowance, Kitchen
+from plans.domain.brief import Brief, BriefEater, FoodAllowance
 from plans.domain.limits import FLAGS
 from plans.domain.records import form_of
 from plans.domain.rulebook import RuleBook
 from plans.selectors import book_of, protocol_of
-
-POT_SHARE = Decimal("0.875")
-"""The usable part of a pot: a quart of room at the top of an eight-quart pot (common practice, no source)."""
 
 
 def brief_for(household: Household, start: date, *, today: date, days: int = 7) -> Brief:
@@ -39,6 +37,7 @@ def brief_for(household: Household, start: date, *, today: date, days: int = 7) 
     instructions = instructions_of(eaters)
     rules = eater_rules(eaters, enrolments, today=today, instructions=instructions)
     compiled = rulebooks(enrolments.values(), book.foods)
+    targets = day_targets(eaters, start)
     dates = [start + timedelta(days=day) for day in range(days)]
     return Brief(
         start=start,
@@ -50,12 +49,16 @@ def brief_for(household: Household, start: date, *, today: date, days: int = 7) 
                 [(on, rules_on(rules[eater.pk], instructions[eater.pk], on)) for on in dates],
                 foods,
                 enrolments.get(eater.pk),
+                targets[eater.pk],
             )
             for eater in eaters
         ),
         foods=foods,
         recipes=book.recipes,
-        kitchen=_kitchen(household, dates),
+        kitchen=kitchen_on(household, dates),
+        stores=stored_in(household, foods, start, today=today),
+        contents=contents_of(book),
+        wants=wants_in_order(household.wants),
     )
 
 
@@ -158,9 +161,10 @@ def _foods_in_use(foods: Mapping[str, Food], recipes: Iterable[Recipe]) -> dict[
 def _eater(
     eater: Eater,
     book: RuleBook,
-    rules: Iterable[tuple[date, EaterRules]],
+    rules: Sequence[tuple[date, EaterRules]],
     foods: Mapping[str, Food],
     enrolment: Enrolment | None,
+    targets: Mapping[str, float],
 ) -> BriefEater:
     days: list[dict[str, FoodAllowance]] = []
     for on, held in rules:
@@ -175,15 +179,6 @@ def _eater(
         leaning=eater.leaning,
         dislikes=frozenset(eater.dislikes),
         follows="" if enrolment is None else str(enrolment.version),
-    )
-
-
-def _kitchen(household: Household, dates: Iterable[date]) -> Kitchen:
-    kitchen = KitchenFacts.from_record(household.kitchen)
-    minutes = (kitchen.hands_on_min.get(WEEKDAYS[on.weekday()], 0) for on in dates)
-    return Kitchen(
-        hands_on_min=tuple(minutes),
-        pots_ml=tuple(int(pot * 1000 * POT_SHARE) for pot in kitchen.pots_l),
-        jars=kitchen.jars,
-        freezer=kitchen.freezer,
+        away=away_on(away_from_record(eater.away), (on for on, _ in rules)),
+        targets=targets,
     )

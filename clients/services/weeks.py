@@ -156,11 +156,25 @@ def planned_week(*, household: Household, start: date, at: datetime) -> WeekRow:
 
 
 def _still_suits(week: Week, brief: Brief) -> bool:
-    """Whether the same people may still eat every plate of a week as it was planned."""
+    """Whether everyone may still eat each of their plates as it was planned, and has one wherever they eat at home.
+
+    A plate of someone who eats elsewhere by now is left over and no reason to plan anew. It still has to suit them,
+    because the printed week names it as theirs.
+    """
     recipes = {recipe.key: recipe for recipe in brief.recipes}
     dishes = {cook.key: recipes.get(cook.recipe) for cook in week.cooks}
     eaters = {eater.key: eater for eater in brief.eaters}
-    if {plate.eater for plate in week.plates} != eaters.keys() or None in dishes.values():
+    planned = {(plate.eater, ((plate.on - brief.start).days, plate.slot)) for plate in week.plates}
+    at_home = {
+        (eater.key, (day, slot))
+        for eater in brief.eaters
+        for day in range(brief.days)
+        for slot in brief.slots
+        if (day, slot) not in eater.away
+    }
+    if not at_home <= planned or None in dishes.values():
+        return False
+    if not {plate.eater for plate in week.plates} <= eaters.keys():
         return False
     for plate in week.plates:
         eater = eaters[plate.eater]

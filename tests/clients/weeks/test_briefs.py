@@ -138,7 +138,8 @@ def test_the_queries_do_not_grow_with_the_eaters(kitchen, cast, more, django_ass
         EnrolmentFactory(eater=eater, version=cast.version)
         CheckInFactory(eater=eater)
     household = type(kitchen).objects.select_related("practice").get(pk=kitchen.pk)
-    # Foods, recipes, eaters, enrolments with versions, spells, check-ins, introductions, instructions.
-    with django_assert_max_num_queries(8):
+    # Foods, recipes, eaters, enrolments with versions, spells, check-ins, introductions, instructions,
+    # measures, cautions, stores.
+    with django_assert_max_num_queries(11):
         brief = brief_of(household)
     assert len(brief.eaters) == 1 + more
