@@ -15,6 +15,7 @@ from clients.views import (
     packets,
     shopping,
     weeks,
+    wishes,
 )
 
 urlpatterns = [
@@ -28,9 +29,11 @@ urlpatterns = [
     path("households/<uuid:pk>/", households.household, name="household"),
     path("households/<uuid:pk>/edit/", households.household_edit, name="household_edit"),
     path("households/<uuid:pk>/kitchen/", households.kitchen_edit, name="kitchen_edit"),
+    path("households/<uuid:pk>/wants/", wishes.household_wants, name="household_wants"),
     path("households/<uuid:pk>/archive/", households.household_archive, name="household_archive"),
     path("households/<uuid:pk>/eaters/add/", eaters.eater_add, name="eater_add"),
     path("eaters/<uuid:pk>/edit/", eaters.eater_edit, name="eater_edit"),
+    path("eaters/<uuid:pk>/meals/", wishes.eater_meals, name="eater_meals"),
     path("eaters/<uuid:pk>/left-out/", eaters.eater_exclusions, name="eater_exclusions"),
     path("eaters/<uuid:pk>/screening/", eaters.eater_screening, name="eater_screening"),
     path("eaters/<uuid:pk>/sign-off/", eaters.eater_sign_off, name="eater_sign_off"),

@@ -3,12 +3,15 @@
 from decimal import Decimal
 from typing import Any
 
-from crispy_forms.layout import Div, Fieldset
+from crispy_forms.bootstrap import InlineCheckboxes
+from crispy_forms.layout import HTML, Div, Fieldset
 from django import forms
+from django.utils.html import format_html
 from django.utils.translation import gettext_lazy as _
 
 from clients.domain.people import (
     JAR_SIZES,
+    MOST_AT_HOME_MIN,
     MOST_BURNERS,
     MOST_ELEVATION_M,
     MOST_POTS,
@@ -27,6 +30,8 @@ POT_LABEL = {System.METRIC: _("litres"), System.US: _("quarts")}
 HEIGHT_LABEL = {System.METRIC: _("metres"), System.US: _("feet")}
 POT_PLACES = 4
 POTS = tuple(f"pot_{place}" for place in range(1, POT_PLACES + 1))
+AT_HOME = {day: f"home_{day}" for day in WEEKDAYS}
+HOUR_MIN = 60
 JARS = {size: f"jars_{size}" for size in JAR_SIZES}
 
 
@@ -140,6 +145,13 @@ class KitchenForm(StoveForm):
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )
+    out = forms.MultipleChoiceField(
+        label=_("Nobody cooks at midday"),
+        help_text=_("Everybody is out of the house then: that meal comes from a pot of another day."),
+        choices=list(WEEKDAY.items()),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
 
     def __init__(self, data=None, *, units: str, **kwargs: Any) -> None:
         super().__init__(data, units=units, **kwargs)
@@ -147,12 +159,34 @@ class KitchenForm(StoveForm):
             self.fields[f"min_{day}"] = number_field(
                 WEEKDAY[day], least="0", most="600", step="1", required=True, initial=USUAL_MINUTES[day]
             )
+        for day, name in AT_HOME.items():
+            self.fields[name] = number_field(
+                WEEKDAY[day],
+                least="0",
+                most=str(MOST_AT_HOME_MIN // HOUR_MIN),
+                step="0.25",
+                decimal_places=2,
+            )
         minutes = [f"min_{day}" for day in WEEKDAYS]
+        home_note = format_html(
+            '<p class="form-text">{}</p>',
+            _("Hours in one go. No pot takes longer on that day. Leave a day empty when it does not matter."),
+        )
         self.helper = plain_helper(
             Fieldset(_("Pots and burners"), Div(*POTS, "burners", "elevation", css_class="field-grid")),
             Fieldset(_("Jars"), Div("jars", *JARS.values(), css_class="field-grid"), "freezer"),
             Fieldset(_("Cooling a pot fast"), "shallow", "iced_water"),
-            Fieldset(_("Minutes of hands-on cooking a day"), Div(*minutes, css_class="field-grid"), "busy"),
+            Fieldset(
+                _("Minutes of hands-on cooking a day"),
+                Div(*minutes, css_class="field-grid"),
+                InlineCheckboxes("busy"),
+            ),
+            Fieldset(
+                _("The longest time somebody is at home"),
+                HTML(home_note),
+                Div(*AT_HOME.values(), css_class="field-grid"),
+                InlineCheckboxes("out"),
+            ),
         )
 
     def clean(self) -> dict[str, Any]:
@@ -170,6 +204,10 @@ class KitchenForm(StoveForm):
             jars=int(data["jars"] or sum(stove["jar_sizes"].values())),
             hands_on_min={day: int(data[f"min_{day}"]) for day in WEEKDAYS},
             busy=tuple(data["busy"]),
+            at_home_min={
+                day: round(data[name] * HOUR_MIN) for day, name in AT_HOME.items() if data[name] is not None
+            },
+            out=tuple(data["out"]),
             **stove,
         )
 
@@ -177,4 +215,9 @@ class KitchenForm(StoveForm):
     def initial_from(cls, facts: KitchenFacts, units: str) -> dict[str, Any]:
         """Initial values that show a kitchen again, in the practice's unit."""
         minutes = {f"min_{day}": minutes for day, minutes in facts.hands_on_min.items()}
-        return cls.stove_initial(facts, units) | minutes | {"jars": facts.jars, "busy": list(facts.busy)}
+        home = {
+            AT_HOME[day]: plain_number(Decimal(minutes) / HOUR_MIN)
+            for day, minutes in facts.at_home_min.items()
+        }
+        named = {"jars": facts.jars, "busy": list(facts.busy), "out": list(facts.out)}
+        return cls.stove_initial(facts, units) | minutes | home | named

@@ -9,12 +9,16 @@ from django.utils.translation import ngettext
 
 from clients.domain.blocks import Block
 from clients.domain.people import WEEKDAYS, KitchenFacts, NewEnrolment
+from clients.domain.presence import away_from_record
 from clients.domain.screening import Strength
+from clients.models import Eater
 from clients.wording.blocks import block_words
 from clients.wording.families import FAMILY
+from clients.wording.presence import away_words
 from clients.wording.screening import STRENGTH_MEANS, caution_words
 from clients.wording.weekdays import WEEKDAY
 from coaching.domain.units import System, convert
+from plans.printables.words import span_words
 
 register = template.Library()
 YEARS_FROM_MONTHS = 24
@@ -64,11 +68,23 @@ def stage_day(day: int) -> str:
 
 @register.filter
 def weekdays(kitchen: KitchenFacts) -> list[dict[str, Any]]:
-    """The week of a kitchen: minutes of cooking and whether the day is busy."""
+    """The week of a kitchen: minutes of cooking, the longest time at home, and whether the day is busy or out."""
     return [
-        {"label": WEEKDAY[day], "minutes": kitchen.hands_on_min.get(day, 0), "busy": day in kitchen.busy}
+        {
+            "label": WEEKDAY[day],
+            "minutes": kitchen.hands_on_min.get(day, 0),
+            "busy": day in kitchen.busy,
+            "at_home": span_words(kitchen.at_home_min[day]) if day in kitchen.at_home_min else "",
+            "out": day in kitchen.out,
+        }
         for day in WEEKDAYS
     ]
+
+
+@register.filter
+def eats_elsewhere(eater: Eater) -> list[str]:
+    """The meals an eater eats elsewhere every week, a line for each slot."""
+    return away_words(away_from_record(eater.away))
 
 
 @register.simple_tag

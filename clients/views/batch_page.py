@@ -1,7 +1,7 @@
 """What the page of a batch shows, in words: what to buy, the pots by the clock, the jars, the days, the labels."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import UTC, date, timedelta
 from decimal import Decimal
 from typing import Any
@@ -9,12 +9,15 @@ from typing import Any
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from clients.domain.people import WEEKDAYS
 from clients.wording.batch import (
     BONES,
     PLACE,
     SOUP,
     SOURCE,
     STOCK,
+    Said,
+    at_home_words,
     at_least_words,
     clock_words,
     degrees_words,
@@ -52,9 +55,25 @@ def batch_page(
     cuts: str,
     system: System,
     safety: KitchenSafety,
+    at_home_min: Mapping[str, int],
 ) -> dict[str, Any]:
-    """A planned batch in words. ``pots_full_ml`` are the kitchen's pots up to the brim, in the order of the ask."""
-    return _Page(batch, ask, pots_full_ml, cuts, system, safety).context()
+    """A planned batch in words. ``pots_full_ml`` are the kitchen's pots up to the brim, in the order of the ask.
+
+    ``at_home_min`` are the longest times somebody is at home in one go, by weekday.
+    """
+    page = _Page(batch, ask, pots_full_ml, cuts, system, safety).context()
+    return page | {"warnings": [*page["warnings"], *left_alone(batch, ask, at_home_min)]}
+
+
+def left_alone(batch: Batch, ask: Ask, at_home_min: Mapping[str, int]) -> list[Said]:
+    """A warning when the pots are on the heat for longer than somebody is at home on the day they begin."""
+    begins = min(pot.starts_at.astimezone(UTC) for pot in batch.pots)
+    ends = max(pot.off_heat_at.astimezone(UTC) for pot in batch.pots)
+    day = WEEKDAYS[wall_clock(begins, ask.zone).weekday()]
+    minutes = (ends - begins) // timedelta(minutes=1)
+    if minutes <= at_home_min.get(day, minutes):
+        return []
+    return [at_home_words(minutes, day, at_home_min[day])]
 
 
 class _Page:

@@ -29,7 +29,8 @@ def batch(request: HttpRequest, pk: UUID) -> HttpResponse:
     table = batch_table(household, at=clock.now())
     units = household.practice.units
     wanted = _wanted(request, household)
-    initial = BatchForm.initial_from(KitchenFacts.from_record(household.kitchen), table, units, wanted)
+    kitchen = KitchenFacts.from_record(household.kitchen)
+    initial = BatchForm.initial_from(kitchen, table, units, wanted)
     form = BatchForm(request.POST or None, units=units, table=table, initial=initial)
     context = {"household": household, "form": form, "table": table, "wanted": wanted}
     if request.method == "POST" and form.is_valid():
@@ -41,6 +42,7 @@ def batch(request: HttpRequest, pk: UUID) -> HttpResponse:
             cuts=form.cleaned_data["cuts"],
             system=form.units,
             safety=safety,
+            at_home_min=kitchen.at_home_min,
         )
     return render(request, "clients/batch.html", context)
 

@@ -9,6 +9,7 @@ from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 
 from clients.services.weeks import no_week_of, week_values
+from clients.wording.wants import order_words
 from clients.wording.weeks import COST, quality_words, reason_words
 from coaching.domain.units import System
 from plans.domain.batch.week_need import stock_needs
@@ -37,6 +38,7 @@ def week_page(row) -> dict[str, Any]:
         "batches": _batches(row, week, brief),
         "eaters": _eaters(row, week, brief),
         "quality": quality_words(week.gap),
+        "wanted": order_words(brief.wants),
         "costs": [{"term": COST[part], "value": cost} for part, cost in week.objective.items() if cost],
     }
 

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from clients.wording.jars import JAR_COUNTED
+from clients.wording.weekdays import WEEKDAY
 from coaching.domain.units import METRES_PER_FOOT, System, celsius, millilitres_per, whole
 from plans.domain.batch.remarks import PRACTICE, Remark
 from plans.domain.batch.trade import Kind
@@ -183,6 +184,16 @@ def remark_words(remark: Remark, *, system: System, pots: Sequence[str]) -> Said
     words = str(template) % facts
     source = "" if remark.source == PRACTICE else remark.source
     return Said(f"{words[:1].upper()}{words[1:]}", source)
+
+
+def at_home_words(minutes: int, day: str, at_home_min: int) -> Said:
+    """That the pots are on the heat for longer than anybody is at home in one go on that weekday."""
+    words = _(
+        "From the first pot on to the last one off the heat it takes %(span)s, and on %(day)s somebody is at home for "
+        "%(home)s in one go. Choose another day, and leave no pot on the heat alone."
+    )
+    facts = {"span": span_words(minutes), "day": WEEKDAY[day], "home": span_words(at_home_min)}
+    return Said(words % facts, "")
 
 
 def _code(remark: Remark) -> str:

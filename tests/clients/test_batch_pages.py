@@ -119,6 +119,19 @@ def test_a_batch_is_shown_whole_and_nothing_is_stored(cast, work_out):
     assert AuditEntry.objects.count() == before
 
 
+@pytest.mark.parametrize(
+    ("at_home", "is_told"),
+    [({"mon": 120}, True), ({"mon": 134}, True), ({"mon": 135}, False), ({"tue": 60}, False)],
+)
+def test_a_day_with_too_little_time_at_home_is_told(cast, work_out, at_home, is_told):
+    """From ten o'clock to a quarter past twelve, on a Monday."""
+    cast.household.kitchen |= {"at_home_min": at_home}
+    cast.household.save(update_fields=["kitchen"])
+    page = read(work_out())
+    assert ("it takes 2 h 15 min, and on Monday somebody is at home for 2 h" in page) is is_told
+    assert ("Look at this first" in page) is is_told
+
+
 def test_a_us_kitchen_reads_pounds_quarts_and_inches(work_out):
     page = read(work_out("us", broth="1", pot_1="8", portions_6="4"))
     assert "lb" in page and "quarts" in page

@@ -54,9 +54,11 @@ def test_a_screening_shown_and_sent_again_says_the_same(units, weight, height, t
     shallow=st.decimals(0, 20, places=1),
     iced_water=st.booleans(),
     elevation=st.none() | st.integers(0, 5000).map(Decimal),
+    at_home=st.dictionaries(st.sampled_from(WEEKDAYS), st.integers(0, 96).map(lambda quarter: quarter * 15)),
+    out=st.sets(st.sampled_from(WEEKDAYS)),
 )
 def test_a_kitchen_shown_and_sent_again_says_the_same(
-    units, pots, minutes, busy, freezer, burners, jar_sizes, shallow, iced_water, elevation
+    units, pots, minutes, busy, freezer, burners, jar_sizes, shallow, iced_water, elevation, at_home, out
 ):
     facts = KitchenFacts(
         pots_l=tuple(sorted(pots, reverse=True)),
@@ -69,6 +71,8 @@ def test_a_kitchen_shown_and_sent_again_says_the_same(
         shallow_l=shallow,
         iced_water=iced_water,
         elevation_m=elevation,
+        at_home_min=at_home,
+        out=tuple(day for day in WEEKDAYS if day in out),
     )
     form = KitchenForm(as_typed(KitchenForm.initial_from(facts, units)), units=units)
     assert form.is_valid(), form.errors
@@ -78,6 +82,7 @@ def test_a_kitchen_shown_and_sent_again_says_the_same(
     assert abs(again.shallow_l - shallow) <= Decimal("0.005")
     # Feet are shown whole: half a foot is the most that can differ.
     assert again.elevation_m == elevation or abs(again.elevation_m - elevation) <= Decimal("0.1524")
+    assert (again.at_home_min, set(again.out)) == (at_home, out)
     assert (again.jars, again.hands_on_min, set(again.busy), again.freezer) == (
         50,
         facts.hands_on_min,
@@ -101,6 +106,18 @@ def test_inches_alone_are_no_height():
 def kitchen_form(**typed: str) -> KitchenForm:
     minutes = {f"min_{day}": "60" for day in WEEKDAYS}
     return KitchenForm({"pot_1": "8", **minutes, **typed}, units="us")
+
+
+def test_days_without_a_time_at_home_have_no_limit_and_a_wrong_one_is_told():
+    form = kitchen_form(home_mon="2.5", home_tue="0")
+    assert form.is_valid(), form.errors
+    assert form.facts().at_home_min == {"mon": 150, "tue": 0}
+    assert kitchen_form().is_valid()
+    for typed in ("25", "-1", "an hour"):
+        wrong = kitchen_form(home_mon=typed)
+        assert list(wrong.errors) == ["home_mon"]
+        assert wrong["home_mon"].value() == typed
+    assert list(kitchen_form(out="someday").errors) == ["out"]
 
 
 def test_jars_by_size_are_counted_for_whoever_gives_no_count():

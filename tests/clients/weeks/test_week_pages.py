@@ -81,6 +81,7 @@ def test_a_planned_week_shows_days_dishes_plates_pots_and_reasons(planned, sign_
         "At the table",
         "Feeds everyone",
         "How good this plan is",
+        "Wanted of it, most wanted first: Use up what is in the house; save time at the stove;",
     ):
         assert words in page
     assert "Chicken stock" in page
