@@ -34,6 +34,8 @@ LEFT_TO_CLINICIANS: Mapping[str, frozenset[str]] = {
     "kidney-disease": frozenset({PROTEIN, "potassium_mg"}),
     # NIH Office of Dietary Supplements, Vitamin K: with warfarin the intake is to stay as it is.
     "warfarin": frozenset({"vit_k_ug"}),
+    # NICE CG32, Nutrition support for adults, 2006: after eating very little, energy is built up under supervision.
+    "refeeding-risk": frozenset({ENERGY}),
 }
 """Nutrients that are not aimed for while a caution stands."""
 
@@ -59,7 +61,7 @@ def targets_on(
     eats_with_worry = not EATING.isdisjoint(cautions)
     body = body_on(on, born=born, sex=sex, answers=answers, measures=None if eats_with_worry else measures)
     left = {nutrient for rule in cautions for nutrient in LEFT_TO_CLINICIANS.get(rule, ())}
-    amounts = {} if eats_with_worry else _energy(body)
+    amounts = {} if eats_with_worry or ENERGY in left else _energy(body)
     for nutrient in AIMED_FOR:
         goal = None if nutrient in left else goal_of(references_for(nutrient, body, references))
         if goal is not None:

@@ -69,10 +69,15 @@ def test_where_eating_is_a_worry_nothing_is_counted_by_energy_or_weight(rule):
 
 
 @pytest.mark.parametrize(
-    ("rule", "left"), [("kidney-disease", {"protein_g", "potassium_mg"}), ("warfarin", {"vit_k_ug"})]
+    ("rule", "left"),
+    [
+        ("kidney-disease", {"protein_g", "potassium_mg"}),
+        ("warfarin", {"vit_k_ug"}),
+        ("refeeding-risk", {"energy_kcal"}),
+    ],
 )
 def test_what_is_set_for_the_person_is_left_to_clinicians(rule, left):
-    assert targets().keys() - targets(cautions={rule}).keys() == left
+    assert targets(measures=MEASURED).keys() - targets(cautions={rule}, measures=MEASURED).keys() == left
 
 
 def test_every_rule_is_one_of_the_screening():
