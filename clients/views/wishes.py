@@ -62,7 +62,10 @@ def household_wants(request: HttpRequest, pk: UUID) -> HttpResponse:
 
 
 def _moved(request: HttpRequest, household, form: WantsForm) -> HttpResponse:
-    """Do one step; the page then shown puts the keyboard back on the button that was pressed."""
+    """Do one step; the page then shown puts the keyboard back on the button that was pressed.
+
+    Its address names no place on the page: with one, browsers leave ``autofocus`` alone.
+    """
     page = reverse("household_wants", args=[household.pk])
     if form.is_as_usual():
         wants_as_usual(household=household, by=request.member, at=clock.now())
@@ -74,4 +77,4 @@ def _moved(request: HttpRequest, household, form: WantsForm) -> HttpResponse:
         request,
         _("“%(want)s” is number %(place)d now.") % {"want": WANT[want], "place": order.index(want) + 1},
     )
-    return redirect(f"{page}?moved={want}-{way}#{want}")
+    return redirect(f"{page}?moved={want}-{way}")

@@ -125,6 +125,8 @@ def test_a_coach_puts_the_wants_in_order_by_buttons(cast, eater, sign_in):
     assert listed(moved)[-2:] == ["leaning", "nourishment"]
     assert "“Follow each leaning” is number 5 now." in moved
     assert re.search(r'value="leaning-up"\s+autofocus', moved)
+    # A browser leaves autofocus alone on a page whose address names a place on it: HTML standard, autofocus processing.
+    assert "#" not in browser.post(page, {"step": "time-up"})["Location"]
     usual = browser.post(page, {"step": "as-usual"}, follow=True).content.decode()
     assert listed(usual) == list(WANTS)
     assert "This is the usual order." in usual
