@@ -43,9 +43,9 @@ def stock_needs(week: Week, brief: Brief) -> dict[str, StockNeed]:
     recipes = {cook.key: by_key[cook.recipe] for cook in cooks}
     taken: dict[str, Counter[date]] = {cook.key: Counter() for cook in cooks}
     for plate in week.plates:
-        taken[plate.cook][plate.on] += plate.portions * (_portion_ml(recipes[plate.cook]) or 0)
+        taken[plate.cook][plate.on] += plate.portions * (room_ml(recipes[plate.cook]) or 0)
     for cook in cooks:
-        for food, drawn_ml in _draws(recipes[cook.key], brief.foods).items():
+        for food, drawn_ml in draws_ml(recipes[cook.key], brief.foods).items():
             pot = _pot_of(food, cook.on, cooks, recipes)
             if pot is not None and food not in cook.without:
                 taken[pot][cook.on] += cook.portions * drawn_ml
@@ -54,14 +54,14 @@ def stock_needs(week: Week, brief: Brief) -> dict[str, StockNeed]:
 
 
 def _need(cook: Cook, recipe: Recipe, brief: Brief, taken_ml: Mapping[date, Decimal]) -> StockNeed | None:
-    kind, portion_ml = _kind(recipe, brief.foods), _portion_ml(recipe)
+    kind, portion_ml = _kind(recipe, brief.foods), room_ml(recipe)
     portions = {on: ml / portion_ml for on, ml in sorted(taken_ml.items()) if ml} if portion_ml else {}
     if not recipe.makes or kind is None or not portions:
         return None
     return StockNeed(recipe, kind, cook.on, Need(portions, portion_ml))
 
 
-def _portion_ml(recipe: Recipe) -> Decimal | None:
+def room_ml(recipe: Recipe) -> Decimal | None:
     """The room of one portion. A gram takes a millilitre; a portion by the piece is not known."""
     quantity, unit = recipe.portion
     if unit in VOLUME:
@@ -69,7 +69,7 @@ def _portion_ml(recipe: Recipe) -> Decimal | None:
     return quantity * grams_per(unit) if unit in MASS else None
 
 
-def _draws(recipe: Recipe, foods: Mapping[str, Food]) -> dict[str, Decimal]:
+def draws_ml(recipe: Recipe, foods: Mapping[str, Food]) -> dict[str, Decimal]:
     """Millilitres of home-made food that one portion takes from a pot; a stock takes none."""
     drawn: Counter[str] = Counter()
     for line in recipe.ingredients:
