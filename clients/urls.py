@@ -14,6 +14,7 @@ from clients.views import (
     nutrition,
     packets,
     shopping,
+    today,
     weeks,
     wishes,
 )
@@ -46,6 +47,7 @@ urlpatterns = [
     path("enrolments/<uuid:pk>/day-one/", enrolments.enrolment_day_one, name="enrolment_day_one"),
     path("protocols/<uuid:pk>/people/", moving.protocol_people, name="protocol_people"),
     path("protocols/<uuid:pk>/people/move/", moving.protocol_people_move, name="protocol_people_move"),
+    path("households/<uuid:pk>/today/", today.household_today, name="household_today"),
     path("households/<uuid:pk>/weeks/", weeks.weeks, name="weeks"),
     path("weeks/<uuid:pk>/", weeks.week, name="week"),
     path("weeks/<uuid:pk>/nutrition/<uuid:eater>/", nutrition.week_nutrition, name="week_nutrition"),

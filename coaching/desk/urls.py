@@ -2,7 +2,16 @@
 
 from django.urls import path
 
-from coaching.desk.views import board, check_ins, house, mail, portal, portal_foods, portal_shopping
+from coaching.desk.views import (
+    board,
+    check_ins,
+    house,
+    mail,
+    portal,
+    portal_foods,
+    portal_shopping,
+    portal_today,
+)
 
 urlpatterns = [
     path("", house.home, name="home"),
@@ -15,6 +24,7 @@ urlpatterns = [
     path("reminders/<uuid:pk>/retry/", mail.retry_reminder, name="reminder_retry"),
     path("u/<str:token>/", mail.stop_mail, name="mail_stop"),
     path("me/", portal.portal, name="portal"),
+    path("me/today/", portal_today.portal_today, name="portal_today"),
     path("me/foods/", portal_foods.portal_foods, name="portal_foods"),
     path("me/shopping/", portal_shopping.portal_shopping, name="portal_shopping"),
     path("me/shopping/<uuid:pk>/", portal_shopping.portal_shopping_week, name="portal_shopping_week"),

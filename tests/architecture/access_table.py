@@ -114,6 +114,7 @@ PAGES: dict[str, Page] = {
     "portal": Page(CLIENTS),
     "check_in": Page(frozenset({"client"}), row="eater"),
     "check_in_done": Page(frozenset({"client"}), row="check_in"),
+    "portal_today": Page(CLIENTS),
     "portal_foods": Page(CLIENTS),
     "portal_packet": Page(frozenset({"client"}), row="packet"),
     "portal_shopping": Page(CLIENTS),
@@ -149,6 +150,7 @@ PAGES: dict[str, Page] = {
     "protocol_people": _book("protocol", yes=OUR_COACHES),
     "protocol_people_move": _book("protocol", yes=OUR_COACHES, ok=MOVED_ON),
     # Weeks and packets
+    "household_today": _household("household"),
     "weeks": _household("household"),
     "week": _household("week"),
     "batch": _household("household"),
