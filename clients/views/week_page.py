@@ -9,6 +9,7 @@ from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 
 from clients.services.weeks import no_week_of, week_values
+from clients.views.stock_chart import stock_chart
 from clients.wording.wants import order_words
 from clients.wording.weeks import COST, quality_words, reason_words
 from coaching.domain.units import System
@@ -36,6 +37,7 @@ def week_page(row) -> dict[str, Any]:
         "sheet": sheet,
         "stove": _stove(week, brief, system, sheet),
         "batches": _batches(row, week, brief),
+        "stock": stock_chart(week, brief, system),
         "eaters": _eaters(row, week, brief),
         "quality": quality_words(week.gap),
         "wanted": order_words(brief.wants),

@@ -49,6 +49,7 @@ def coach_pages() -> list[str]:
         "/reminders/",
         f"/weeks/{full.pk}/",
         f"/weeks/{none.pk}/",
+        f"/households/{full.household_id}/today/?on={full.start.isoformat()}",
         f"/households/{full.household_id}/",
         f"/households/{edith.household_id}/",
         f"/households/{full.household_id}/packets/",
@@ -87,6 +88,7 @@ def test_the_clients_full_pages_raise_no_barrier(visit, demo):
     found = []
     for path, user in (
         ("/me/", client.user),
+        ("/me/today/", client.user),
         (f"/me/check-in/{client.eater.pk}/", client.user),
         (f"/me/check-in/done/{flagged.pk}/", client.user),
         (link, None),
