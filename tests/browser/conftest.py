@@ -47,6 +47,8 @@ class Visit:
     def axe(self, *, without: tuple[str, ...] = ()) -> list[str]:
         """Every violation and every open question axe has, one line each; an empty list is wanted.
 
+        Left out is what axe always asks about the letters in a drawing: it takes any drawing for a picture and cannot
+        tell what is behind them. They wear the ink and the grounds whose contrast ``test_components`` works out.
         ``without`` names rules to leave out; say why where it is used.
         """
         # preload reads style sheets a second time, by itself, and trips over @import.
@@ -57,6 +59,9 @@ class Visit:
             for kind in ("violations", "incomplete")
             for rule in found[kind]
             for node in rule["nodes"]
+            if not (
+                kind == "incomplete" and rule["id"] == "color-contrast" and node["html"].startswith("<text")
+            )
         ]
 
     def sideways(self) -> int:
