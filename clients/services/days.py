@@ -1,6 +1,6 @@
 """A day in a household's kitchen, which week stands, and whether its plates still suit everyone."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -13,7 +13,8 @@ from clients.services.weeks import week_values
 from clients.wording.days import DayWords, day_words
 from coaching.domain.units import System
 from plans.domain.allowance import day_allowances
-from plans.domain.brief import Brief, Week
+from plans.domain.book import Recipe
+from plans.domain.brief import Brief, Cook, FoodAllowance, Plate, Week
 from plans.domain.day import Day, day_of
 from plans.domain.fit import fit
 from plans.selectors import foods_of
@@ -58,7 +59,7 @@ def day_page(household: Household, *, on: date, today: date) -> DayPage:
         return DayPage(
             on=on, today=today, day=None, next_on=_next_on(household, on), day_one=_day_one(household, on)
         )
-    not_now = _not_now(household, parts, on=on, today=today) if on >= today else {}
+    not_now = _not_now(household, parts, today=today) if on >= today else {}
     system = System(household.practice.units)
     return DayPage(
         on=on,
@@ -109,34 +110,39 @@ def _day_one(household: Household, on: date) -> date | None:
 
 
 def _not_now(
-    household: Household, parts: Sequence[tuple[Week, Brief, Day]], *, on: date, today: date
+    household: Household, parts: Sequence[tuple[Week, Brief, Day]], *, today: date
 ) -> dict[tuple[str, str], tuple[str, ...]]:
-    """By eater and pot, the foods of the day's plates that the eater's rules, as they stand today, leave out anew."""
+    """By eater and pot, the foods of a plate that the eater's rules, as they stand today, leave out anew.
+
+    Looked at are the plates of the day, and those that a pot of the day is cooked for.
+    """
     eaters = list(Eater.objects.filter(household=household))
     enrolments = open_enrolments(eaters)
     instructions = instructions_of(eaters)
     rules = eater_rules(eaters, enrolments, today=today, instructions=instructions)
     foods = foods_of(household.practice)
     books = rulebooks(enrolments.values(), foods)
-    given = {
-        str(eater.pk): day_allowances(
-            books[enrolments[eater.pk].version_id if eater.pk in enrolments else None],
-            rules_on(rules[eater.pk], instructions[eater.pk], on),
-            on,
-        )
-        for eater in eaters
-    }
-    found = {}
+    found: dict[tuple[str, str], tuple[str, ...]] = {}
+    for eater in eaters:
+        book = books[enrolments[eater.pk].version_id if eater.pk in enrolments else None]
+        given: dict[date, Mapping[str, FoodAllowance]] = {}
+        for plate, cook, recipe in _plates_of(parts, str(eater.pk)):
+            if plate.on not in given:
+                held = rules_on(rules[eater.pk], instructions[eater.pk], plate.on)
+                given[plate.on] = day_allowances(book, held, plate.on)
+            suits = fit(recipe, given[plate.on], foods, appetite=plate.portions)
+            missing = {*suits.blocked, *suits.without} - {*plate.without, *cook.without}
+            if missing:
+                found[plate.eater, plate.cook] = tuple(sorted(missing))
+    return found
+
+
+def _plates_of(parts: Sequence[tuple[Week, Brief, Day]], eater: str) -> Iterator[tuple[Plate, Cook, Recipe]]:
+    """An eater's plates of the day, and those from the pots of the day."""
     for _week, brief, day in parts:
         recipes = {recipe.key: recipe for recipe in brief.recipes}
-        appetites = {eater.key: eater.appetite for eater in brief.eaters}
-        for eaten in day.plates():
-            plate = eaten.plate
-            if plate.eater in given:
-                suits = fit(
-                    recipes[eaten.cook.recipe], given[plate.eater], foods, appetite=appetites[plate.eater]
-                )
-                missing = {*suits.blocked, *suits.without} - {*plate.without, *eaten.cook.without}
-                if missing:
-                    found[plate.eater, plate.cook] = tuple(sorted(missing))
-    return found
+        plates = [(eaten.plate, eaten.cook) for eaten in day.plates()]
+        plates += [(plate, one.cook) for one in day.cooks for plate in one.later]
+        for plate, cook in plates:
+            if plate.eater == eater:
+                yield plate, cook, recipes[cook.recipe]

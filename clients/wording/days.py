@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from coaching.domain.units import System
+from plans.domain.batch.week_need import room_ml
 from plans.domain.brief import Brief, Plate, Week
 from plans.domain.day import Cooking, Day, Eaten, Frozen
 from plans.domain.limits import younger_than
@@ -49,7 +50,10 @@ BEFORE_MEAL = {
 
 @dataclass(frozen=True, slots=True)
 class CookWords:
-    """One pot: how much, how long, for whom, what it takes of stock, what becomes of the rest, and its recipe."""
+    """One pot: how much, how long, for whom, what it takes of stock, what becomes of the rest, and its recipe.
+
+    ``alarms`` say for whom it is no longer.
+    """
 
     title: str
     size: str
@@ -59,6 +63,7 @@ class CookWords:
     stock: tuple[str, ...]
     rest: tuple[str, ...]
     card: Card
+    alarms: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,6 +174,7 @@ class _View:
             stock=tuple(self._stock(draw) for draw in cooking.draws),
             rest=tuple(self._rest(cooking)),
             card=card,
+            alarms=tuple(self._alarms(cook.key, (*cooking.today, *cooking.later))),
         )
 
     def _begin(self, cooking: Cooking) -> str:
@@ -246,7 +252,7 @@ class _View:
                 who=self._shares(cook, (one.plate for one in alike)),
                 source=self._source(alike[0]),
                 notes=tuple(self._notes(cook, alike)),
-                alarms=tuple(self._alarms(cook, alike)),
+                alarms=tuple(self._alarms(cook, [one.plate for one in alike])),
             )
 
     def _source(self, eaten: Eaten) -> str:
@@ -292,15 +298,14 @@ class _View:
         if note and small:
             yield _("%(eaters)s: %(note)s") % {"eaters": listed(small), "note": note}
 
-    def _alarms(self, cook: str, alike: Sequence[Eaten]) -> Iterator[str]:
-        for one in alike:
-            foods = self.not_now.get((one.plate.eater, cook))
+    def _alarms(self, cook: str, plates: Iterable[Plate]) -> Iterator[str]:
+        for eater in dict.fromkeys(plate.eater for plate in plates):
+            foods = self.not_now.get((eater, cook))
             if foods:
                 yield _(
-                    "Not for %(eater)s: what holds for %(foods)s has changed since this week was planned. "
-                    "Ask your coach what to eat instead."
+                    "Not for %(eater)s: what holds for %(foods)s has changed since this week was planned."
                 ) % {
-                    "eater": self._name(one.plate.eater),
+                    "eater": self._name(eater),
                     "foods": listed([self.names.get(food, food) for food in foods]),
                 }
 
@@ -322,21 +327,13 @@ class _View:
         }
 
     def _amount(self, frozen: Frozen) -> str:
-        """Portions of a dish; of a stock its volume, with what dishes draw."""
+        """Portions of a dish; of a stock the volume of its mugs with what dishes draw."""
         recipe = self.recipes[frozen.cook.recipe]
-        if not recipe.makes:
+        mug_ml = room_ml(recipe)
+        if not recipe.makes or mug_ml is None:
             return portions_words(frozen.portions)
-        quantity, unit = recipe.portion
-        portions = frozen.portions
-        drawn = sum((draw.ml for draw in frozen.draws), Fraction(0))
-        if not drawn:
-            return amount_words(quantity * portions, unit, None, self.system)
-        if not portions:
-            return self._ml(drawn)
-        return _("%(mugs)s and %(drawn)s") % {
-            "mugs": amount_words(quantity * portions, unit, None, self.system),
-            "drawn": self._ml(drawn),
-        }
+        mugs_ml = Fraction(frozen.portions) * Fraction(mug_ml)
+        return self._ml(mugs_ml + sum((draw.ml for draw in frozen.draws), Fraction(0)))
 
     def _ml(self, ml: Fraction) -> str:
         return amount_words(Decimal(ml.numerator) / Decimal(ml.denominator), "ml", None, self.system)

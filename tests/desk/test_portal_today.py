@@ -141,10 +141,15 @@ def test_a_plate_that_no_longer_suits_is_stopped(week, home, sign_in):
         eater=eater, foods=["carrot"], said_by="Family doctor", said_on=TODAY, recorded_at=NOON
     )
     browser = sign_in("client")
+    assert text(browser.get(URL)).count(f"Not for {eater.name}") == 2, "at the stove and at the table"
     for day in (0, 1):
         page = text(browser.get(on(day)))
         assert f"Not for {eater.name}: what holds for carrot has changed" in page
+        assert "Ask your coach what to eat instead." in page
         assert "Family doctor" not in page
+    coachs = text(sign_in("coach").get(reverse("household_today", args=[home.pk])))
+    assert f"Not for {eater.name}: what holds for carrot has changed" in coachs
+    assert "Ask your coach" not in coachs
     assert "Not for" not in text(browser.get(on(-1)))
 
 
