@@ -4,7 +4,7 @@ Amounts are whole numbers: portions eaten in hundredths, portions cooked in halv
 dish and the day it is cooked; a *meal* is a day and a slot; a *party* is groups that share their meals.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from decimal import ROUND_CEILING, Decimal
 
@@ -28,7 +28,8 @@ class WeekModel:
 
     ``cooked`` a pot and ``halves`` its half portions. ``served`` a pot at a meal, ``amount`` the hundredths of it that
     go on plates there. ``eats`` a party a dish at a meal. ``free_ml`` the stock of a pot that mugs leave for dishes.
-    The last three are what a relaxed model may buy: minutes, repeats of a main, meals left unplanned.
+    The last three are what a relaxed model may buy: minutes, repeats of a main, meals left unplanned. ``settled`` are
+    the meals of a party that need no dish of this model.
     """
 
     cp: CpModel
@@ -44,6 +45,7 @@ class WeekModel:
     short_minutes: dict[int, IntVar] = field(default_factory=dict)
     extra_repeats: dict[tuple[int, str], IntVar] = field(default_factory=dict)
     unplanned: dict[tuple[int, Meal], IntVar] = field(default_factory=dict)
+    settled: frozenset[tuple[int, Meal]] = frozenset()
 
     def party_suits(self, party: tuple[int, ...], dish: str, day: int) -> bool:
         """Whether everyone of a party may eat a dish on a day."""
@@ -58,13 +60,23 @@ class WeekModel:
         return [(dish, day) for day in range(EVE, self.setting.brief.days) if (dish, day) in self.cooked]
 
 
-def build(setting: Setting, parties: Mapping[Slot, Parties], *, relaxed: bool = False) -> WeekModel:
-    """Every rule of a week. A relaxed model can buy its way out of minutes, repeats and meals, so it has a solution."""
-    week = WeekModel(CpModel(), setting, parties, relaxed)
+def build(
+    setting: Setting,
+    parties: Mapping[Slot, Parties],
+    *,
+    relaxed: bool = False,
+    settled: frozenset[tuple[int, Meal]] = frozenset(),
+    stock: "Callable[[WeekModel], None] | None" = None,
+) -> WeekModel:
+    """Every rule of a week. A relaxed model can buy its way out of minutes, repeats and meals, so it has a solution.
+
+    ``stock`` says how stock is drawn where it is not the usual way, as when some of it is drawn already.
+    """
+    week = WeekModel(CpModel(), setting, parties, relaxed, settled=settled)
     _pots(week)
     _meals(week)
     _amounts(week)
-    _stock(week)
+    (stock or _stock)(week)
     _minutes(week)
     _repeats(week)
     _first_tastes(week)
@@ -106,7 +118,9 @@ def _meals(week: WeekModel) -> None:
             choices: list[list[IntVar]] = [[] for _ in week.parties[slot]]
             for key in setting.for_slot(slot):
                 eating = [
-                    n for n, party in enumerate(week.parties[slot]) if week.party_suits(party, key, day)
+                    n
+                    for n, party in enumerate(week.parties[slot])
+                    if (n, meal) not in week.settled and week.party_suits(party, key, day)
                 ]
                 pots = [pot for pot in week.pots_of(key) if setting.dishes[key].source(pot[1], day)]
                 if eating and pots:
@@ -114,6 +128,8 @@ def _meals(week: WeekModel) -> None:
                     for number in eating:
                         choices[number].append(week.eats[number, key, meal])
             for number, offered in enumerate(choices):
+                if (number, meal) in week.settled:
+                    continue
                 if week.relaxed:
                     skipped = week.cp.new_bool_var(f"unplanned {number} {day} {slot}")
                     week.unplanned[number, meal] = skipped

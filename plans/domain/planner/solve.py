@@ -48,6 +48,7 @@ from plans.domain.planner.conflicts import bought, no_week, plain
 from plans.domain.planner.goals import parts, price_of_relaxing
 from plans.domain.planner.model import MAIN_SLOTS, WeekModel, build, leave_everything_out
 from plans.domain.planner.program import program
+from plans.domain.planner.revising import revise
 from plans.domain.planner.search import Best, search
 from plans.domain.planner.serving import serve
 from plans.domain.planner.setting import Setting, lay
@@ -66,11 +67,14 @@ TO_FILL_IN = 5.0
 def plan_week(brief: Brief, *, effort: Effort | None = None) -> Week | NoWeek:
     """The best week found for a brief within an effort, or why there is none.
 
-    A brief without eaters, days or slots has an empty week.
+    A brief without eaters, days or slots has an empty week. One with a revision gets the shown week changed as little
+    as possible (``revising``).
     """
     if not brief.eaters or not brief.days or not brief.slots:
         return Week(brief.start, brief.days, (), (), {}, 0.0, 0.0)
     effort = effort or Effort()
+    if brief.revision is not None:
+        return revise(brief, effort)
     setting = lay(brief)
     collisions = plain(setting)
     if collisions:

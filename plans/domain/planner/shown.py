@@ -1,0 +1,298 @@
+"""A week that is to be revised, in the numbers of its question: what is eaten and cooked, and what still stands.
+
+The days before the revision are history. An eater may have got other allowances since, and a day other minutes; what
+was eaten and cooked stays as it was. So the question is laid with days behind it on which nothing is open and there was
+time for all that was cooked, and what was eaten then is put back, plate by plate. What of it does not go into the
+numbers any more (a dish that left the book, an appetite that has changed) is *settled*: it takes no part in the model
+and is handed on as it is.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from plans.domain.book import Recipe
+from plans.domain.brief import Brief, BriefEater, Cook, Meal, Plate, Revision
+from plans.domain.fit import Fit, out_of_the_pot
+from plans.domain.planner.setting import Group, Setting, hundredths, lay
+from plans.domain.quantities import millilitres
+from plans.domain.vocabulary import Allowance, Slot, Use
+
+Pot = tuple[str, int]
+Seat = tuple[int, Meal]
+"""A group, by number, at a meal."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """The shown week: its ``pots``, by recipe and day, and by group and meal the pot that is eaten from.
+
+    ``settled`` are the meals that need no dish: nobody is there, or what was eaten is not in the model. ``left`` are
+    hundredths of a portion that past pots still hold, ``left_ml`` the stock of them; ``shared`` is the stock of
+    which dishes may still be made. ``mains`` is how often a group had a main before.
+    """
+
+    setting: Setting
+    revision: Revision
+    pots: Mapping[Pot, Cook]
+    eaten: Mapping[Seat, Pot]
+    settled: frozenset[Seat]
+    left: Mapping[Pot, int]
+    left_ml: Mapping[Pot, int]
+    shared: frozenset[Pot]
+    mains: Mapping[tuple[int, str], int]
+
+    @property
+    def first(self) -> int:
+        """The first day that may change."""
+        return self.revision.from_day
+
+    def past(self, pot: Pot) -> bool:
+        """Whether a pot would have been cooked before the first day that may change."""
+        return pot[1] < self.first
+
+    def ahead(self) -> Iterator[tuple[Seat, Pot]]:
+        """What is shown at meals that may change, where somebody is there to eat."""
+        for seat, pot in self.eaten.items():
+            if seat[1][0] >= self.first and seat not in self.settled:
+                yield seat, pot
+
+    def ends(self, pot: Pot) -> int | None:
+        """The day from which nothing is eaten from a pot because it has gone; None when that is no day."""
+        cook = self.pots.get(pot)
+        return None if cook is None else self.revision.gone_cooks.get(cook.key)
+
+    def gone_base(self, pot: Pot) -> str:
+        """A food that has gone and without which a pot cannot be cooked; empty when there is none."""
+        gone = gone_foods(self, pot[1])
+        lines = self.setting.dishes[pot[0]].recipe.ingredients
+        return next((line.food for line in lines if line.food in gone and line.use is Use.BASE), "")
+
+    def holds_for(self, pot: Pot, group: Group, day: int) -> bool:
+        """Whether what went into a pot that is cooked leaves out what a group has to do without on a day."""
+        return _holds(self.setting, self.pots, pot, group, day)
+
+
+def gone_foods(shown: Shown, day: int) -> frozenset[str]:
+    """The foods that have gone by a day. What is cooked already keeps them."""
+    if day < shown.first:
+        return frozenset()
+    return frozenset(food for food, since in shown.revision.gone_foods.items() if since <= day)
+
+
+def show(brief: Brief) -> Shown:
+    """The shown week of a brief with a revision. Raises KeyError when its past has a recipe the brief does not know."""
+    revision = brief.revision
+    if revision is None:
+        raise ValueError("a brief without a revision shows no week")
+    pots = {(cook.recipe, (cook.on - brief.start).days): cook for cook in revision.shown.cooks}
+    setting = _grouped(lay(_with_a_past(brief, revision, pots)), brief, pots)
+    eaten = _eaten(setting, brief, pots)
+    modelled = _modelled(setting, revision, pots, eaten)
+    settled = frozenset(
+        (number, (day, slot))
+        for number, group in enumerate(setting.groups)
+        for slot in setting.slots
+        for day in setting.days
+        if (day, slot) in group.head.away
+        or (day < revision.from_day and (number, (day, slot)) not in modelled)
+    )
+    past = {pot: cook for pot, cook in pots.items() if pot[1] < revision.from_day}
+    return Shown(
+        setting=replace(setting, groups=_as_eaten(setting, revision, pots, eaten, modelled)),
+        revision=revision,
+        pots=pots,
+        eaten=eaten,
+        settled=settled,
+        left=_left(brief, past),
+        left_ml=_left_ml(setting, brief, past),
+        shared=frozenset(pot for pot in past if _for_all(setting, past, pot, brief)),
+        mains=_mains(brief, eaten, revision.from_day),
+    )
+
+
+def meal_of(brief: Brief, plate: Plate) -> Meal:
+    """The meal of a plate, in days of the brief."""
+    return (plate.on - brief.start).days, plate.slot
+
+
+def _with_a_past(brief: Brief, revision: Revision, pots: Mapping[Pot, Cook]) -> Brief:
+    """The question with days behind it on which nothing is open and there was time for what was cooked."""
+    first, kitchen = max(0, revision.from_day), brief.kitchen
+    recipes = {recipe.key: recipe for recipe in brief.recipes}
+    minutes = list(kitchen.hands_on_min)
+    for day in range(min(first, len(minutes))):
+        work = sum(recipes[key].hands_on_min for key, on in pots if on == day)
+        minutes[day] = max(minutes[day], work)
+    at_home = tuple(24 * 60 if day < first else longest for day, longest in enumerate(kitchen.at_home_min))
+    kitchen = replace(
+        kitchen,
+        hands_on_min=tuple(minutes),
+        at_home_min=at_home,
+        out=frozenset(day for day in kitchen.out if day >= first),
+    )
+    eaters = tuple(
+        replace(eater, days=(({},) * first + eater.days[first:])[: brief.days]) for eater in brief.eaters
+    )
+    return replace(brief, eaters=eaters, kitchen=kitchen)
+
+
+def _grouped(setting: Setting, brief: Brief, pots: Mapping[Pot, Cook]) -> Setting:
+    """The question with groups of eaters who are also there at the same meals and were shown the same dishes."""
+    pot_of = {cook.key: pot for pot, cook in pots.items()}
+    shown: dict[str, list[tuple[Meal, Pot, Decimal]]] = {}
+    for plate in brief.revision.shown.plates if brief.revision else ():
+        shown.setdefault(plate.eater, []).append((meal_of(brief, plate), pot_of[plate.cook], plate.portions))
+    groups = []
+    for group in setting.groups:
+        alike: dict[object, list[BriefEater]] = {}
+        for eater in group.eaters:
+            meals = tuple(sorted((meal, pot) for meal, pot, _ in shown.get(eater.key, ())))
+            alike.setdefault((meals, eater.away), []).append(eater)
+        groups += [
+            replace(group, eaters=tuple(eaters), share=sum(hundredths(eater.appetite) for eater in eaters))
+            for eaters in alike.values()
+        ]
+    return replace(setting, groups=tuple(groups))
+
+
+def _eaten(setting: Setting, brief: Brief, pots: Mapping[Pot, Cook]) -> dict[Seat, Pot]:
+    pot_of = {cook.key: pot for pot, cook in pots.items()}
+    numbers = {group.head.key: number for number, group in enumerate(setting.groups)}
+    return {
+        (numbers[plate.eater], meal_of(brief, plate)): pot_of[plate.cook]
+        for plate in (brief.revision.shown.plates if brief.revision else ())
+        if plate.eater in numbers
+    }
+
+
+def _modelled(
+    setting: Setting, revision: Revision, pots: Mapping[Pot, Cook], eaten: Mapping[Seat, Pot]
+) -> frozenset[Seat]:
+    """The past meals that the model can hold as they were."""
+    portions: dict[Seat, Decimal] = {}
+    numbers = {eater.key: number for number, group in enumerate(setting.groups) for eater in group.eaters}
+    for plate in revision.shown.plates:
+        if plate.eater in numbers:
+            seat = numbers[plate.eater], meal_of(setting.brief, plate)
+            portions[seat] = portions.get(seat, Decimal(0)) + plate.portions
+    found: list[Seat] = []
+    times: dict[tuple[int, str], int] = {}
+    for seat, pot in sorted(eaten.items()):
+        number, (day, slot) = seat
+        dish = setting.dishes.get(pot[0])
+        if day >= revision.from_day or dish is None or not can_hold(setting, pot, pots[pot]):
+            continue
+        main = number, dish.recipe.main
+        if (
+            slot in setting.slots
+            and slot in dish.recipe.slots
+            and dish.source(pot[1], day)
+            and portions[seat] * 100 == setting.groups[number].share
+            and times.get(main, 0) < setting.brief.most_repeats
+        ):
+            times[main] = times.get(main, 0) + (slot in (Slot.MIDDAY, Slot.EVENING))
+            found.append(seat)
+    return frozenset(found)
+
+
+def can_hold(setting: Setting, pot: Pot, cook: Cook) -> bool:
+    """Whether the model can hold a pot as it was cooked."""
+    dish, most = setting.dishes[pot[0]], setting.most_halves(pot[0])
+    least = min(most, int(dish.recipe.servings) if dish.recipe.makes else 2)
+    halves = 2 * cook.portions
+    return halves == int(halves) and least <= halves <= most and (pot[1] >= 0 or bool(dish.recipe.makes))
+
+
+def _as_eaten(
+    setting: Setting,
+    revision: Revision,
+    pots: Mapping[Pot, Cook],
+    eaten: Mapping[Seat, Pot],
+    modelled: Iterable[Seat],
+) -> tuple[Group, ...]:
+    """The groups, for whom on past days just what they ate is open."""
+    fits = [dict(group.fits) for group in setting.groups]
+    for number, (day, slot) in modelled:
+        pot = eaten[number, (day, slot)]
+        fits[number][pot[0], day] = Fit(True, pots[pot].without)
+    return tuple(replace(group, fits=own) for group, own in zip(setting.groups, fits, strict=True))
+
+
+def _left(brief: Brief, past: Mapping[Pot, Cook]) -> dict[Pot, int]:
+    """The hundredths of a portion that past pots hold for the days to come."""
+    eaten = _eaten_before(brief)
+    return {
+        pot: max(0, int((cook.portions - eaten.get(cook.key, Decimal(0))) * 100))
+        for pot, cook in past.items()
+    }
+
+
+def _eaten_before(brief: Brief) -> dict[str, Decimal]:
+    eaten: dict[str, Decimal] = {}
+    for plate in brief.revision.shown.plates if brief.revision else ():
+        if brief.revision and meal_of(brief, plate)[0] < brief.revision.from_day:
+            eaten[plate.cook] = eaten.get(plate.cook, Decimal(0)) + plate.portions
+    return eaten
+
+
+def _left_ml(setting: Setting, brief: Brief, past: Mapping[Pot, Cook]) -> dict[Pot, int]:
+    """The stock that past pots hold for the days to come: less the mugs that were drunk and what dishes drew, the
+    oldest pot first."""
+    recipes = {recipe.key: recipe for recipe in brief.recipes}
+    eaten = _eaten_before(brief)
+    left = {
+        pot: (past[pot].portions - eaten.get(past[pot].key, Decimal(0))) * dish.portion_ml
+        for pot in sorted(past, key=lambda pot: (pot[1], pot[0]))
+        if (dish := setting.dishes.get(pot[0])) is not None and dish.recipe.makes
+    }
+    for (key, day), cook in sorted(past.items(), key=lambda item: (item[0][1], item[0][0])):
+        for food, drawn in _drawn(brief, recipes[key], cook).items():
+            for pot in left:
+                dish = setting.dishes[pot[0]]
+                if dish.recipe.makes == food and dish.source(pot[1], day):
+                    taken = min(drawn, left[pot])
+                    left[pot] -= taken
+                    drawn -= taken
+    return {pot: max(0, int(amount)) for pot, amount in left.items()}
+
+
+def _drawn(brief: Brief, recipe: Recipe, cook: Cook) -> dict[str, Decimal]:
+    """The millilitres of home-made foods that went into a pot."""
+    made = {other.makes for other in brief.recipes if other.makes}
+    drawn: dict[str, Decimal] = {}
+    for line in () if recipe.makes else recipe.ingredients:
+        if line.food in made and line.use in (Use.BASE, Use.FLAVOUR):
+            volume = millilitres(line.quantity, line.unit, brief.foods[line.food]) or Decimal(0)
+            drawn[line.food] = drawn.get(line.food, Decimal(0)) + volume * cook.portions / recipe.servings
+    return drawn
+
+
+def _for_all(setting: Setting, pots: Mapping[Pot, Cook], pot: Pot, brief: Brief) -> bool:
+    """Whether a pot is stock that suits everyone who may have what it makes on the days to come."""
+    food = setting.dishes[pot[0]].recipe.makes if pot[0] in setting.dishes else ""
+    if not food:
+        return False
+    first = brief.revision.from_day if brief.revision else 0
+    return all(
+        _holds(setting, pots, pot, group, day) and group.suits(pot[0], day)
+        for group in setting.groups
+        for day in range(max(0, first), brief.days)
+        if (given := group.head.days[day].get(food)) and given.allowance is not Allowance.NOT_YET
+    )
+
+
+def _holds(setting: Setting, pots: Mapping[Pot, Cook], pot: Pot, group: Group, day: int) -> bool:
+    without = group.fits[pot[0], day].without
+    recipe = setting.dishes[pot[0]].recipe
+    return out_of_the_pot(recipe, without) <= frozenset(pots[pot].without)
+
+
+def _mains(brief: Brief, eaten: Mapping[Seat, Pot], first: int) -> dict[tuple[int, str], int]:
+    """How often a group had a main at past midday and evening meals."""
+    mains = {recipe.key: recipe.main for recipe in brief.recipes}
+    times: dict[tuple[int, str], int] = {}
+    for (number, (day, slot)), pot in eaten.items():
+        if day < first and slot in (Slot.MIDDAY, Slot.EVENING):
+            times[number, mains[pot[0]]] = times.get((number, mains[pot[0]]), 0) + 1
+    return times
