@@ -293,7 +293,39 @@ _OF_NO_WEEK = {
     "repeat-mains": _("let %(eaters)s have dishes up to %(times)d times"),
     "more-repeats": _("let %(eaters)s have %(dish)s %(times)d times"),
 }
-_SAID = _OF_A_FOOD | _OF_A_POT | _OF_NO_WEEK
+_OF_A_REVISION = {
+    "in-place-of": _("in place of %(dish)s"),
+    "moved-from": _("moved here from %(on)s"),
+    "resized": _("%(after)s portions in place of %(before)s"),
+    "lock-food-gone": _(
+        "the %(slot)s on %(on)s is to stay %(dish)s, which cannot be cooked any more without %(food)s"
+    ),
+    "lock-pot-gone": _("the %(slot)s on %(on)s is to stay %(dish)s, and the pot it comes from has gone"),
+    "lock-dish-gone": _(
+        "the %(slot)s on %(on)s is to stay %(dish)s, which the book cannot make for this table any more"
+    ),
+    "lock-not-open": _(
+        "the %(slot)s on %(on)s is to stay %(dish)s, and %(food)s in it is not open to %(eater)s on that day"
+    ),
+    "lock-unwanted": _("the %(slot)s on %(on)s is to stay as it is, and yet not to be %(dish)s"),
+    "lock-against-wish": _("the %(slot)s on %(on)s is to stay %(dish)s, and yet to be %(wanted)s"),
+    "lock-in-the-way": _("the %(slot)s on %(on)s cannot stay as it is with the rest of the week"),
+    "wish-suits-nobody": _("%(dish)s suits nobody who is at the %(slot)s on %(on)s"),
+    "wish-food-gone": _(
+        "%(dish)s for the %(slot)s on %(on)s cannot be cooked any more: it takes %(food)s, which has gone"
+    ),
+    "wishes-collide": _(
+        "the %(slot)s on %(on)s cannot be %(dish)s and %(wanted)s for one and the same eater"
+    ),
+    "wish-in-the-way": _("%(dish)s for the %(slot)s on %(on)s does not fit in with the rest of the week"),
+    "ban-in-the-way": _(
+        "without %(dish)s there is nothing for the %(slot)s on %(on)s with the rest of the week"
+    ),
+    "unlock-meal": _("let the %(slot)s on %(on)s change"),
+    "drop-wish": _("have something other than %(dish)s for the %(slot)s on %(on)s"),
+    "allow-dish": _("have %(dish)s for the %(slot)s on %(on)s after all"),
+}
+_SAID = _OF_A_FOOD | _OF_A_POT | _OF_NO_WEEK | _OF_A_REVISION
 
 
 def say(reason: Reason) -> str:
@@ -327,6 +359,8 @@ def _litres(millilitres: str | int) -> str:
 
 
 _FACT_SAID: dict[str, Callable[[str | int], str]] = {
+    "after": lambda portions: number_format(str(portions)),
+    "before": lambda portions: number_format(str(portions)),
     "condition": lambda condition: str(_WHILE[str(condition)]),
     "family": lambda family: str(FAMILY[str(family)]),
     "first_day": _day,

@@ -9,7 +9,9 @@ the rule rows, dates and facts what each eater may have, meal by meal. A househo
                       "dislikes": set, "protocol": key or None, "stages": [(date, stage)], "conditions": set,
                       "introductions": [{"food", "form", "first_day", "watch_until", "outcome", "left_out_until"}]}}}
 
-``complaints(week, household)`` takes a week as its JSON record and returns every fault as a sentence.
+``complaints(week, household)`` takes a week as its JSON record and returns every fault as a sentence. An eater's
+``away`` are the (day, slot) they are not at home for. ``gone``, pots by key and the date from which nothing is taken of
+them, and ``since``, before which what was eaten is history, are for weeks that were revised: see ``checker_revised``.
 """
 
 from collections import defaultdict
@@ -367,7 +369,8 @@ def _meals(week, household):
         (household["start"] + timedelta(days=day), slot, eater)
         for day in range(household["days"])
         for slot in household["slots"]
-        for eater in household["eaters"]
+        for eater, facts in household["eaters"].items()
+        if (day, slot) not in facts.get("away", ())
     }
     served = [(date.fromisoformat(plate["on"]), plate["slot"], plate["eater"]) for plate in week["plates"]]
     if len(served) != len(set(served)):
@@ -472,12 +475,13 @@ def _minutes(week, household):
 def _stock(week, cooks, household):
     """Every stock that a recipe can make is drawn from a pot fresh enough that suits whoever eats it, never short."""
     makers = {recipe["makes"] for recipe in recipes().values() if recipe.get("makes")}
+    gone = household.get("gone", {})
     for food in makers:
         pots = []
         for cook in sorted(week["cooks"], key=lambda cook: cook["on"]):
             recipe = recipes()[cook["recipe"]]
             if recipe.get("makes") == food:
-                recipe = recipe | {"left_out": cook["without"]}
+                recipe = recipe | {"left_out": cook["without"], "gone": gone.get(cook["key"], date.max)}
                 quantity, unit = amount(recipe["portion"])
                 mugs = sum(
                     exact(plate["portions"]) for plate in week["plates"] if plate["cook"] == cook["key"]
@@ -500,8 +504,9 @@ def _draw(cook, food, pots, week, household):
         return
     usable = [
         pot
-        for pot in pots
-        if _source(pot[1], (on - pot[0]).days, household["kitchen"]["freezer"]) != "impossible"
+        for pot in sorted(pots, key=lambda pot: pot[1]["gone"])
+        if on < pot[1]["gone"]
+        and _source(pot[1], (on - pot[0]).days, household["kitchen"]["freezer"]) != "impossible"
     ]
     for pot in usable:
         taken = min(wanted, pot[2])
@@ -511,6 +516,8 @@ def _draw(cook, food, pots, week, household):
         yield f"{cook['key']}: {float(wanted):.0f} ml of {food} short"
     for plate in (plate for plate in week["plates"] if plate["cook"] == cook["key"]):
         eater, day = household["eaters"][plate["eater"]], date.fromisoformat(plate["on"])
+        if day < household.get("since", date.min):
+            continue
         for pot in usable:
             for row in pot[1]["ingredients"]:
                 use = row.get("use", "base")

@@ -17,6 +17,7 @@ COST = {
     "dislikes": gettext_lazy("Foods somebody does not like"),
     "leaning": gettext_lazy("Away from a leaning to meat or vegetables"),
     "novelty": gettext_lazy("Luck of the week, to break ties"),
+    "changes": gettext_lazy("Changes of the week that was shown"),
 }
 """The parts of a plan's cost, as the planner names them."""
 

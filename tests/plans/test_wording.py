@@ -12,6 +12,8 @@ from plans.wording import FAMILY, FORM, SLOT, forms_said, say
 
 DOMAIN = Path(__file__).parents[2] / "plans" / "domain"
 FACTS: dict[str, str | int] = {
+    "after": "2",
+    "before": "3.5",
     "condition": "loose-stools",
     "days": 1,
     "dish": "Fish soup",
@@ -39,6 +41,7 @@ FACTS: dict[str, str | int] = {
     "times": 4,
     "tried": "2026-06-20",
     "until": "2026-07-04",
+    "wanted": "Carrot soup",
 }
 
 

@@ -105,16 +105,30 @@ def at_once(shown: Shown, asked: Iterable[Request]) -> list[Collision]:
 
 def in_the_way(shown: Shown, given_up: Iterable[Request]) -> list[Collision]:
     """The requests that do not go together with the rest of the week."""
-    codes = {Kind.LOCK: "lock-in-the-way", Kind.WISH: "wish-in-the-way", Kind.BAN: "ban-in-the-way"}
-    return [
-        _collision(shown, request, Reason(codes[request.kind], _facts(shown, request)))
-        for request in given_up
-    ]
+    return [_collision(shown, request, _does_not_fit(shown, request)) for request in given_up]
+
+
+def _does_not_fit(shown: Shown, request: Request) -> Reason:
+    facts = _facts(shown, request)
+    match request.kind:
+        case Kind.LOCK:
+            return Reason("lock-in-the-way", facts)
+        case Kind.WISH:
+            return Reason("wish-in-the-way", facts)
+        case Kind.BAN:
+            return Reason("ban-in-the-way", facts)
 
 
 def _collision(shown: Shown, request: Request, conflict: Reason) -> Collision:
-    codes = {Kind.LOCK: "unlock-meal", Kind.WISH: "drop-wish", Kind.BAN: "allow-dish"}
-    relaxation = Reason(codes[request.kind], _facts(shown, request))
+    """A conflict, and the request to give up for it."""
+    facts = _facts(shown, request)
+    match request.kind:
+        case Kind.LOCK:
+            relaxation = Reason("unlock-meal", facts)
+        case Kind.WISH:
+            relaxation = Reason("drop-wish", facts)
+        case Kind.BAN:
+            relaxation = Reason("allow-dish", facts)
     return Collision(conflict, relaxation, A_REQUEST_GIVEN_UP)
 
 
@@ -148,9 +162,8 @@ def _why_no_plate(shown: Shown, group: Group, pot: Pot, day: int) -> Reason | No
     if not group.suits(pot[0], day):
         blocked = group.fits[pot[0], day].blocked
         return Reason("lock-not-open", {"eater": names, "food": _food(setting, blocked[0])})
-    if shown.past(pot) and not shown.holds_for(pot, group, day):
-        missed = [food for food in group.fits[pot[0], day].without if food not in shown.pots[pot].without]
-        return Reason("lock-not-open", {"eater": names, "food": _food(setting, missed[0])})
+    if shown.past(pot) and (food := shown.holds_too_much(pot, group, day)):
+        return Reason("lock-not-open", {"eater": names, "food": _food(setting, food)})
     return None
 
 
@@ -221,4 +234,6 @@ def _title(shown: Shown, recipe: str) -> str:
 
 
 def _food(setting: Setting, food: str) -> str:
-    return setting.brief.foods[food].name if food in setting.brief.foods else food
+    """The name of a food, or the title of a stock."""
+    titles = {recipe.key: recipe.title for recipe in setting.brief.recipes}
+    return setting.brief.foods[food].name if food in setting.brief.foods else titles.get(food, food)

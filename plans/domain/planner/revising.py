@@ -191,7 +191,7 @@ def _stock(week: WeekModel, shown: Shown) -> None:
             draws = {
                 day: week.cp.new_int_var(0, _most_ml(week, pot), f"drawn {pot} {day}")
                 for day in range(max(0, shown.first), week.setting.brief.days)
-                if _gives(week, shown, pot, day)
+                if shown.gives(pot, day)
             }
             _stock_of_a_pot(week, shown, pot, list(draws.values()))
             for day, draw in draws.items():
@@ -204,14 +204,6 @@ def _stock(week: WeekModel, shown: Shown) -> None:
 
 def _most_ml(week: WeekModel, pot: Pot) -> int:
     return week.setting.most_halves(pot[0]) * week.setting.dishes[pot[0]].portion_ml // 2
-
-
-def _gives(week: WeekModel, shown: Shown, pot: Pot, day: int) -> bool:
-    """Whether a dish that is cooked on a day may draw on a pot of stock."""
-    if shown.past(pot) and pot not in shown.shared:
-        return False
-    ends = shown.ends(pot)
-    return bool(week.setting.dishes[pot[0]].source(pot[1], day)) and (ends is None or day < ends)
 
 
 def _stock_of_a_pot(week: WeekModel, shown: Shown, pot: Pot, draws: list[IntVar]) -> None:

@@ -62,6 +62,13 @@ class Shown:
         cook = self.pots.get(pot)
         return None if cook is None else self.revision.gone_cooks.get(cook.key)
 
+    def gives(self, stock: Pot, day: int) -> bool:
+        """Whether a dish that is cooked on a day may draw on a pot of stock."""
+        if self.past(stock) and stock not in self.shared:
+            return False
+        ends = self.ends(stock)
+        return bool(self.setting.dishes[stock[0]].source(stock[1], day)) and (ends is None or day < ends)
+
     def gone_base(self, pot: Pot) -> str:
         """A food that has gone and without which a pot cannot be cooked; empty when there is none."""
         gone = gone_foods(self, pot[1])
@@ -69,8 +76,23 @@ class Shown:
         return next((line.food for line in lines if line.food in gone and line.use is Use.BASE), "")
 
     def holds_for(self, pot: Pot, group: Group, day: int) -> bool:
-        """Whether what went into a pot that is cooked leaves out what a group has to do without on a day."""
-        return _holds(self.setting, self.pots, pot, group, day)
+        """Whether what went into a pot that is cooked, and into the stock it drew on, is nothing that a group has to do
+        without on a day."""
+        return not self.holds_too_much(pot, group, day)
+
+    def holds_too_much(self, pot: Pot, group: Group, day: int) -> str:
+        """A food that is in a pot, or in the stock it drew on, and that a group has to do without; else empty."""
+        missed = _inside(self.setting, self.pots, pot, group, day)
+        drawn_on = (
+            stock
+            for stock in self.pots
+            if stock[0] in _makers(self.setting, pot[0]) and stock[1] <= pot[1] and self.past(stock)
+        )
+        for stock in () if missed else drawn_on:
+            if stock[0] not in self.setting.dishes or not group.suits(stock[0], day):
+                return stock[0]
+            missed = missed or _inside(self.setting, self.pots, stock, group, day)
+        return missed
 
 
 def gone_foods(shown: Shown, day: int) -> frozenset[str]:
@@ -98,14 +120,15 @@ def show(brief: Brief) -> Shown:
         or (day < revision.from_day and (number, (day, slot)) not in modelled)
     )
     past = {pot: cook for pot, cook in pots.items() if pot[1] < revision.from_day}
+    eaten_before = eaten_of_pots(brief, range(max(0, revision.from_day)))
     return Shown(
         setting=replace(setting, groups=_as_eaten(setting, revision, pots, eaten, modelled)),
         revision=revision,
         pots=pots,
         eaten=eaten,
         settled=settled,
-        left=_left(brief, past),
-        left_ml=_left_ml(setting, brief, past),
+        left=_left(past, eaten_before),
+        left_ml=stock_left(setting, brief, past, eaten_before),
         shared=frozenset(pot for pot in past if _for_all(setting, past, pot, brief)),
         mains=_mains(brief, eaten, revision.from_day),
     )
@@ -219,41 +242,43 @@ def _as_eaten(
     return tuple(replace(group, fits=own) for group, own in zip(setting.groups, fits, strict=True))
 
 
-def _left(brief: Brief, past: Mapping[Pot, Cook]) -> dict[Pot, int]:
+def eaten_of_pots(brief: Brief, days: range) -> dict[str, Decimal]:
+    """The portions that are eaten of the shown pots on some days, by the keys of the pots."""
+    eaten: dict[str, Decimal] = {}
+    for plate in brief.revision.shown.plates if brief.revision else ():
+        if meal_of(brief, plate)[0] in days:
+            eaten[plate.cook] = eaten.get(plate.cook, Decimal(0)) + plate.portions
+    return eaten
+
+
+def _left(past: Mapping[Pot, Cook], eaten: Mapping[str, Decimal]) -> dict[Pot, int]:
     """The hundredths of a portion that past pots hold for the days to come."""
-    eaten = _eaten_before(brief)
     return {
         pot: max(0, int((cook.portions - eaten.get(cook.key, Decimal(0))) * 100))
         for pot, cook in past.items()
     }
 
 
-def _eaten_before(brief: Brief) -> dict[str, Decimal]:
-    eaten: dict[str, Decimal] = {}
-    for plate in brief.revision.shown.plates if brief.revision else ():
-        if brief.revision and meal_of(brief, plate)[0] < brief.revision.from_day:
-            eaten[plate.cook] = eaten.get(plate.cook, Decimal(0)) + plate.portions
-    return eaten
-
-
-def _left_ml(setting: Setting, brief: Brief, past: Mapping[Pot, Cook]) -> dict[Pot, int]:
-    """The stock that past pots hold for the days to come: less the mugs that were drunk and what dishes drew, the
-    oldest pot first."""
+def stock_left(
+    setting: Setting, brief: Brief, pots: Mapping[Pot, Cook], eaten: Mapping[str, Decimal]
+) -> dict[Pot, int]:
+    """The millilitres that pots of stock still hold: less the mugs drunk of them and what the pots of dishes drew, each
+    from the oldest pot first."""
     recipes = {recipe.key: recipe for recipe in brief.recipes}
-    eaten = _eaten_before(brief)
+    in_turn = sorted(pots, key=lambda pot: (pot[1], pot[0]))
     left = {
-        pot: (past[pot].portions - eaten.get(past[pot].key, Decimal(0))) * dish.portion_ml
-        for pot in sorted(past, key=lambda pot: (pot[1], pot[0]))
+        pot: (pots[pot].portions - eaten.get(pots[pot].key, Decimal(0))) * dish.portion_ml
+        for pot in in_turn
         if (dish := setting.dishes.get(pot[0])) is not None and dish.recipe.makes
     }
-    for (key, day), cook in sorted(past.items(), key=lambda item: (item[0][1], item[0][0])):
-        for food, drawn in _drawn(brief, recipes[key], cook).items():
+    for cooked in in_turn:
+        for food, wanted in _drawn(brief, recipes[cooked[0]], pots[cooked]).items():
             for pot in left:
                 dish = setting.dishes[pot[0]]
-                if dish.recipe.makes == food and dish.source(pot[1], day):
-                    taken = min(drawn, left[pot])
+                if dish.recipe.makes == food and dish.source(pot[1], cooked[1]):
+                    taken = min(wanted, left[pot])
                     left[pot] -= taken
-                    drawn -= taken
+                    wanted -= taken
     return {pot: max(0, int(amount)) for pot, amount in left.items()}
 
 
@@ -275,17 +300,23 @@ def _for_all(setting: Setting, pots: Mapping[Pot, Cook], pot: Pot, brief: Brief)
         return False
     first = brief.revision.from_day if brief.revision else 0
     return all(
-        _holds(setting, pots, pot, group, day) and group.suits(pot[0], day)
+        group.suits(pot[0], day) and not _inside(setting, pots, pot, group, day)
         for group in setting.groups
         for day in range(max(0, first), brief.days)
         if (given := group.head.days[day].get(food)) and given.allowance is not Allowance.NOT_YET
     )
 
 
-def _holds(setting: Setting, pots: Mapping[Pot, Cook], pot: Pot, group: Group, day: int) -> bool:
-    without = group.fits[pot[0], day].without
-    recipe = setting.dishes[pot[0]].recipe
-    return out_of_the_pot(recipe, without) <= frozenset(pots[pot].without)
+def _inside(setting: Setting, pots: Mapping[Pot, Cook], pot: Pot, group: Group, day: int) -> str:
+    """A food in a cooked pot that should have stayed out for a group; empty when there is none."""
+    missed = out_of_the_pot(setting.dishes[pot[0]].recipe, group.fits[pot[0], day].without)
+    return min(missed.difference(pots[pot].without), default="")
+
+
+def _makers(setting: Setting, dish: str) -> frozenset[str]:
+    """The recipes of the stocks that a dish draws on, those that suit the table no more included."""
+    drawn = setting.dishes[dish].draws_ml
+    return frozenset(recipe.key for recipe in setting.brief.recipes if recipe.makes in drawn)
 
 
 def _mains(brief: Brief, eaten: Mapping[Seat, Pot], first: int) -> dict[tuple[int, str], int]:
