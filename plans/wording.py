@@ -321,6 +321,8 @@ _OF_A_REVISION = {
     "ban-in-the-way": _(
         "without %(dish)s there is nothing for the %(slot)s on %(on)s with the rest of the week"
     ),
+    "food-gone-in-the-way": _("from %(on)s there is no %(food)s, and without it the week does not come out"),
+    "get-food-again": _("have %(food)s in the house again on %(on)s"),
     "unlock-meal": _("let the %(slot)s on %(on)s change"),
     "drop-wish": _("have something other than %(dish)s for the %(slot)s on %(on)s"),
     "allow-dish": _("have %(dish)s for the %(slot)s on %(on)s after all"),

@@ -1,7 +1,8 @@
 """What a revision asks for, meal by meal, and what stands in the way of it.
 
-A *lock* keeps the plates of a meal, a *wish* puts a recipe on a table, a *ban* keeps one off it. What can be seen at
-once is said at once; what only shows in combination comes out of a relaxed model, which may give up requests.
+A *lock* keeps the plates of a meal, a *wish* puts a recipe on a table, a *ban* keeps one off it, and a *gap* is a food
+that has gone. What can be seen at once is said at once; what only shows in combination comes out of a relaxed model,
+which may give up requests and have foods got again.
 """
 
 from collections.abc import Iterable, Iterator
@@ -15,6 +16,7 @@ from plans.domain.planner.conflicts import Collision, Facts
 from plans.domain.planner.model import Pot, WeekModel
 from plans.domain.planner.setting import EVE, Group, Setting
 from plans.domain.planner.shown import Shown
+from plans.domain.vocabulary import Slot
 
 A_REQUEST_GIVEN_UP = 100
 """Dearer than an hour and a half of work or a few repeats, cheaper than a meal nobody gets."""
@@ -26,40 +28,55 @@ class Kind(StrEnum):
     LOCK = "lock"
     WISH = "wish"
     BAN = "ban"
+    GAP = "gap"
 
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """One request. A lock has no recipe: every plate stays as it is shown."""
+    """One request: of a meal or, for a gap, of the days from ``day`` on. A lock has no recipe: every plate stays."""
 
     kind: Kind
-    meal: Meal
+    day: int
+    slot: Slot | None = None
     recipe: str = ""
+    food: str = ""
+
+    @property
+    def meal(self) -> Meal | None:
+        """The meal that is asked about."""
+        return None if self.slot is None else (self.day, self.slot)
+
+
+GivenUp = dict[Request, IntVar]
+"""For each request the variable that says it is given up; none in a model that keeps them all."""
 
 
 def requests(shown: Shown) -> tuple[Request, ...]:
-    """All that is asked of meals that may change, each once and in one order."""
+    """All that is asked of meals that may change, each once and in one order, and the gaps."""
     asked = shown.revision
-    found = [
-        *(Request(Kind.LOCK, meal) for meal in asked.locked),
-        *(Request(Kind.WISH, choice.meal, choice.recipe) for choice in asked.wanted),
-        *(Request(Kind.BAN, choice.meal, choice.recipe) for choice in asked.unwanted),
-    ]
-    days = range(max(0, shown.first), shown.setting.brief.days)
-    open_meals = {request for request in found if request.meal[0] in days}
-    return tuple(sorted(open_meals, key=lambda request: (request.meal, request.kind, request.recipe)))
+    found = {
+        *(Request(Kind.LOCK, day, slot) for day, slot in asked.locked),
+        *(Request(Kind.WISH, *choice.meal, choice.recipe) for choice in asked.wanted),
+        *(Request(Kind.BAN, *choice.meal, choice.recipe) for choice in asked.unwanted),
+    }
+    first = max(0, shown.first)
+    gaps = [Request(Kind.GAP, max(first, day), food=food) for food, day in sorted(asked.gone_foods.items())]
+    slots = {slot: place for place, slot in enumerate(Slot)}
+    meals = [request for request in found if request.day in range(first, shown.setting.brief.days)]
+    meals.sort(key=lambda asked: (asked.day, slots[asked.slot or Slot.BREAKFAST], asked.kind, asked.recipe))
+    return (*meals, *gaps)
 
 
-def keep(week: WeekModel, shown: Shown, asked: Iterable[Request]) -> dict[Request, IntVar]:
+def keep(week: WeekModel, shown: Shown, asked: Iterable[Request]) -> GivenUp:
     """Have a model do what is asked. A relaxed one may give a request up; the variables that say so are the answer."""
-    given_up: dict[Request, IntVar] = {}
+    given_up: GivenUp = {}
     for request in asked:
-        kept = [*_kept(week, shown, request)]
+        kept = list(_kept(week, shown, request))
         if week.relaxed:
             given_up[request] = week.cp.new_bool_var(f"given up {request}")
         for literal in kept:
             week.cp.add_bool_or(
-                *([literal] if literal is not None else []),
+                *([] if literal is None else [literal]),
                 *([given_up[request]] if week.relaxed else []),
             )
     return given_up
@@ -67,30 +84,32 @@ def keep(week: WeekModel, shown: Shown, asked: Iterable[Request]) -> dict[Reques
 
 def _kept(week: WeekModel, shown: Shown, request: Request) -> Iterator[IntVar | None]:
     """What has to be true for a request to be met; None for something that cannot be."""
-    meal = request.meal
-    if request.kind is Kind.LOCK:
-        for number, pot in _locked(shown, meal):
-            yield week.eats.get((number, pot[0], meal))
-            yield week.served.get((pot, meal))
-        return
-    seats = [week.eats[seat] for seat in week.eats if seat[1:] == (request.recipe, meal)]
-    if request.kind is Kind.BAN:
-        yield from (eats.negated() for eats in seats)
-    else:
-        yield from seats or [None]
+    match request.kind:
+        case Kind.GAP:
+            for pot, cooked in week.cooked.items():
+                if request.food in shown.gone_base(pot):
+                    yield cooked.negated()
+        case Kind.LOCK:
+            for number, pot in _locked(shown, request):
+                yield week.eats.get((number, pot[0], request.meal))
+                yield week.served.get((pot, request.meal))
+        case Kind.BAN:
+            yield from (eats.negated() for eats in _eating(week, request))
+        case Kind.WISH:
+            yield from _eating(week, request) or [None]
 
 
-def _locked(shown: Shown, meal: Meal) -> list[tuple[int, Pot]]:
-    return [(number, pot) for (number, at), pot in shown.ahead() if at == meal]
+def _eating(week: WeekModel, request: Request) -> list[IntVar]:
+    return [eats for seat, eats in week.eats.items() if seat[1:] == (request.recipe, request.meal)]
 
 
-def _present(shown: Shown, meal: Meal) -> list[Group]:
-    return [group for number, group in enumerate(shown.setting.groups) if (number, meal) not in shown.settled]
+def _locked(shown: Shown, lock: Request) -> list[tuple[int, Pot]]:
+    return [(number, pot) for (number, meal), pot in shown.ahead() if meal == lock.meal]
 
 
 def at_once(shown: Shown, asked: Iterable[Request]) -> list[Collision]:
     """The requests that collide with a fact, or with one another, whatever the rest of the week is like."""
-    by_meal: dict[Meal, list[Request]] = {}
+    by_meal: dict[Meal | None, list[Request]] = {}
     for request in asked:
         by_meal.setdefault(request.meal, []).append(request)
     found: list[Collision] = []
@@ -117,6 +136,8 @@ def _does_not_fit(shown: Shown, request: Request) -> Reason:
             return Reason("wish-in-the-way", facts)
         case Kind.BAN:
             return Reason("ban-in-the-way", facts)
+        case Kind.GAP:
+            return Reason("food-gone-in-the-way", facts)
 
 
 def _collision(shown: Shown, request: Request, conflict: Reason) -> Collision:
@@ -129,18 +150,25 @@ def _collision(shown: Shown, request: Request, conflict: Reason) -> Collision:
             relaxation = Reason("drop-wish", facts)
         case Kind.BAN:
             relaxation = Reason("allow-dish", facts)
+        case Kind.GAP:
+            relaxation = Reason("get-food-again", facts)
     return Collision(conflict, relaxation, A_REQUEST_GIVEN_UP)
 
 
 def _facts(shown: Shown, request: Request) -> Facts:
-    day, slot = request.meal
-    when: Facts = {"slot": slot.value, "on": shown.setting.on(day).isoformat()}
-    return when | ({"dish": _title(shown, request.recipe)} if request.recipe else {})
+    facts: Facts = {"on": shown.setting.on(request.day).isoformat()}
+    if request.slot:
+        facts["slot"] = request.slot.value
+    if request.recipe:
+        facts["dish"] = _title(shown, request.recipe)
+    if request.food:
+        facts["food"] = _food(shown.setting, request.food)
+    return facts
 
 
 def _of_a_lock(shown: Shown, lock: Request, together: Iterable[Request]) -> Iterator[Collision]:
-    for number, pot in _locked(shown, lock.meal):
-        why = _why_no_plate(shown, shown.setting.groups[number], pot, lock.meal[0]) or _asked_otherwise(
+    for number, pot in _locked(shown, lock):
+        why = _why_no_plate(shown, shown.setting.groups[number], pot, lock.day) or _asked_otherwise(
             shown, number, pot, together
         )
         if why is not None:
@@ -157,8 +185,8 @@ def _why_no_plate(shown: Shown, group: Group, pot: Pot, day: int) -> Reason | No
     ends = shown.ends(pot)
     if ends is not None and ends <= day:
         return Reason("lock-pot-gone", {})
-    if not shown.past(pot) and (food := shown.gone_base(pot)):
-        return Reason("lock-food-gone", {"food": _food(setting, food)})
+    if gone := shown.gone_base(pot):
+        return Reason("lock-food-gone", {"food": _food(setting, gone[0])})
     if not group.suits(pot[0], day):
         blocked = group.fits[pot[0], day].blocked
         return Reason("lock-not-open", {"eater": names, "food": _food(setting, blocked[0])})
@@ -214,17 +242,19 @@ def _suits(shown: Shown, number: int, wish: Request) -> bool:
 def _no_pot_without(shown: Shown, wish: Request) -> str:
     """The food that has gone and keeps every pot of a wish from being cooked; empty when there is a pot."""
     dish, missing = shown.setting.dishes[wish.recipe], ""
-    for day in range(EVE, wish.meal[0] + 1):
+    for day in range(EVE, wish.day + 1):
         pot = wish.recipe, day
-        if not dish.source(day, wish.meal[0]) or (shown.past(pot) and pot not in shown.pots):
-            continue
         ends = shown.ends(pot)
-        if ends is not None and ends <= wish.meal[0]:
+        if (
+            not dish.source(day, wish.day)
+            or (shown.past(pot) and pot not in shown.pots)
+            or (ends is not None and ends <= wish.day)
+        ):
             continue
-        food = shown.gone_base(pot)
-        if not food:
+        gone = shown.gone_base(pot)
+        if not gone:
             return ""
-        missing = food
+        missing = gone[0]
     return missing
 
 

@@ -19,7 +19,15 @@ from plans.domain.brief import Brief, NoWeek, Reason, Week
 from plans.domain.planner.conflicts import bought, no_week
 from plans.domain.planner.goals import Cost, parts, price_of_relaxing
 from plans.domain.planner.model import MAIN_SLOTS, PER_HALF, Pot, WeekModel, build, drawn_ml
-from plans.domain.planner.requests import A_REQUEST_GIVEN_UP, Request, at_once, in_the_way, keep, requests
+from plans.domain.planner.requests import (
+    A_REQUEST_GIVEN_UP,
+    GivenUp,
+    Request,
+    at_once,
+    in_the_way,
+    keep,
+    requests,
+)
 from plans.domain.planner.retelling import retell
 from plans.domain.planner.serving import serve
 from plans.domain.planner.setting import Setting
@@ -57,7 +65,8 @@ def _best(week: WeekModel, shown: Shown, brief: Brief, effort: Effort) -> Week |
 
 
 def _relaxed(shown: Shown, asked: tuple[Request, ...], brief: Brief, effort: Effort) -> Week | NoWeek:
-    """What a model buys that may break rules and give up requests; if it need not buy anything, there is a week."""
+    """What a model buys that may break rules, give up requests and have gone foods got again; if it need not buy
+    anything, there is a week."""
     week, given_up = _model(shown, asked, MIDDLING, relaxed=True)
     price = price_of_relaxing(week) + A_REQUEST_GIVEN_UP * LinearExpr.sum(list(given_up.values()))
     week.cp.minimize(price)
@@ -75,7 +84,7 @@ def _relaxed(shown: Shown, asked: tuple[Request, ...], brief: Brief, effort: Eff
 
 def _model(
     shown: Shown, asked: tuple[Request, ...], breadth: Breadth, *, relaxed: bool = False
-) -> tuple[WeekModel, dict[Request, IntVar]]:
+) -> tuple[WeekModel, GivenUp]:
     """Every rule of a week, the past, what has gone and what is asked for, which a relaxed model may give up."""
     setting = _candidates(shown, asked, breadth)
     apart = tuple((number,) for number in range(len(setting.groups)))
@@ -87,7 +96,7 @@ def _model(
         stock=lambda week: _stock(week, shown),
     )
     _hold_the_past(week, shown)
-    _leave_what_has_gone(week, shown)
+    _eat_nothing_from_what_has_gone(week, shown)
     _eat_what_is_left(week, shown)
     _repeats(week, shown)
     _cook_for_somebody(week, shown)
@@ -97,7 +106,7 @@ def _model(
 def _candidates(shown: Shown, asked: tuple[Request, ...], breadth: Breadth) -> Setting:
     """The question with the dishes that are shown or asked for, and the best of the others."""
     setting = shown.setting
-    keys = {key for key, _ in shown.pots} | {request.recipe for request in asked}
+    keys = {key for key, _ in shown.pots} | {request.recipe for request in asked if request.recipe}
     keys |= shortlist(setting, breadth).dishes.keys()
     drawn = {food for key in keys if key in setting.dishes for food in setting.dishes[key].draws_ml}
     made = {setting.dishes[key].recipe.makes for key in keys if key in setting.dishes}
@@ -128,11 +137,8 @@ def _hold_the_past(week: WeekModel, shown: Shown) -> None:
             week.cp.add(eats == (shown.eaten[number, meal][0] == key))
 
 
-def _leave_what_has_gone(week: WeekModel, shown: Shown) -> None:
-    """Nothing is cooked with a food that has gone, and nothing eaten from a pot that has."""
-    for pot, cooked in week.cooked.items():
-        if not shown.past(pot) and shown.gone_base(pot):
-            week.cp.add(cooked == 0)
+def _eat_nothing_from_what_has_gone(week: WeekModel, shown: Shown) -> None:
+    """A pot that has gone is on no table from its day on."""
     for (pot, meal), served in week.served.items():
         ends = shown.ends(pot)
         if ends is not None and shown.first <= meal[0] and ends <= meal[0]:

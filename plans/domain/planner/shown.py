@@ -69,11 +69,11 @@ class Shown:
         ends = self.ends(stock)
         return bool(self.setting.dishes[stock[0]].source(stock[1], day)) and (ends is None or day < ends)
 
-    def gone_base(self, pot: Pot) -> str:
-        """A food that has gone and without which a pot cannot be cooked; empty when there is none."""
+    def gone_base(self, pot: Pot) -> tuple[str, ...]:
+        """The foods that have gone by the day of a pot and without which it cannot be cooked."""
         gone = gone_foods(self, pot[1])
         lines = self.setting.dishes[pot[0]].recipe.ingredients
-        return next((line.food for line in lines if line.food in gone and line.use is Use.BASE), "")
+        return tuple(line.food for line in lines if line.food in gone and line.use is Use.BASE)
 
     def holds_for(self, pot: Pot, group: Group, day: int) -> bool:
         """Whether what went into a pot that is cooked, and into the stock it drew on, is nothing that a group has to do
