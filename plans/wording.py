@@ -297,6 +297,7 @@ _OF_A_REVISION = {
     "in-place-of": _("in place of %(dish)s"),
     "moved-from": _("moved here from %(on)s"),
     "resized": _("%(after)s portions in place of %(before)s"),
+    "not-the-stock-of": _("not with the stock of %(on)s, which does not suit everyone any more"),
     "lock-food-gone": _(
         "the %(slot)s on %(on)s is to stay %(dish)s, which cannot be cooked any more without %(food)s"
     ),

@@ -473,7 +473,8 @@ def _minutes(week, household):
 
 
 def _stock(week, cooks, household):
-    """Every stock that a recipe can make is drawn from a pot fresh enough that suits whoever eats it, never short."""
+    """Every stock that a recipe can make is drawn from a pot fresh enough that suits whoever eats it, never short. None
+    is drawn from a pot that the dish is said not to be made with."""
     makers = {recipe["makes"] for recipe in recipes().values() if recipe.get("makes")}
     gone = household.get("gone", {})
     for food in makers:
@@ -502,10 +503,12 @@ def _draw(cook, food, pots, week, household):
     wanted *= exact(cook["portions"]) / exact(recipe["servings"])
     if not wanted:
         return
+    barred = {why["facts"]["on"] for why in cook.get("why", ()) if why["code"] == "not-the-stock-of"}
     usable = [
         pot
         for pot in sorted(pots, key=lambda pot: pot[1]["gone"])
         if on < pot[1]["gone"]
+        and pot[0].isoformat() not in barred
         and _source(pot[1], (on - pot[0]).days, household["kitchen"]["freezer"]) != "impossible"
     ]
     for pot in usable:

@@ -61,15 +61,32 @@ def _with_reasons(week: Week, shown: Shown, brief: Brief) -> Iterator[Cook]:
     before = {cook.key: cook for cook in shown.revision.shown.cooks}
     stands = _bare(week) == _bare(shown.revision.shown)
     for cook in week.cooks:
-        was = before.get(cook.key)
+        was, day = before.get(cook.key), (cook.on - brief.start).days
         if was is not None and (
             stands
-            or (cook.on - brief.start).days < shown.first
+            or day < shown.first
             or (_plates_of(week, cook) == _plates_of(shown.revision.shown, was) and not _makes(shown, cook))
         ):
-            yield replace(cook, why=was.why)
+            why = was.why
         else:
-            yield replace(cook, why=(*_because(week, cook, was, shown, brief), *cook.why))
+            why = (*_because(week, cook, was, shown, brief), *cook.why)
+        if day >= shown.first:
+            why = (*why, *(reason for reason in _not_from(shown, (cook.recipe, day)) if reason not in why))
+        yield replace(cook, why=why)
+
+
+def _not_from(shown: Shown, pot: Pot) -> Iterator[Reason]:
+    """The stock in the house that does not suit everyone any more, and that a dish must not be made with."""
+    dishes = shown.setting.dishes
+    makes = {recipe.key: recipe.makes for recipe in shown.setting.brief.recipes}
+    for stock in sorted(shown.pots, key=lambda stock: (stock[1], stock[0])):
+        if (
+            shown.past(stock)
+            and stock not in shown.shared
+            and makes.get(stock[0]) in dishes[pot[0]].draws_ml
+            and (stock[0] not in dishes or dishes[stock[0]].source(stock[1], pot[1]))
+        ):
+            yield Reason("not-the-stock-of", {"on": shown.setting.on(stock[1]).isoformat()})
 
 
 def _bare(week: Week) -> tuple[frozenset[Cook], frozenset[Plate]]:
