@@ -86,8 +86,9 @@ def draft_for(member: Membership, pk: UUID) -> IntakeDraft:
 
 
 def week_for(member: Membership, pk: UUID) -> Week:
-    """One week with its household. Raises Http404."""
-    return _one(member, Week.objects.select_related("household__practice", "household__coach__user"), pk)
+    """One week with its household and the week it is to change. Raises Http404."""
+    rows = Week.objects.select_related("household__practice", "household__coach__user", "basis")
+    return _one(member, rows, pk)
 
 
 def packet_for(member: Membership, pk: UUID) -> Packet:

@@ -421,12 +421,19 @@ class IntakeDraft(Row):
 
 
 class Week(Row):
-    """A planned week of a household: the brief that was asked and the week (or why there is none)."""
+    """A planned week of a household: the brief that was asked and the week (or why there is none).
+
+    The newest planned row of a start is the standing week; no other state counts as a plan. ``waiting`` are changes
+    that were asked for and not yet worked out. A row with a ``basis`` works out ``changes`` of it, is offered, and
+    becomes the standing week when the coach accepts it. ``locks`` are [day, slot] pairs whose plates stay.
+    """
 
     class State(models.TextChoices):
         ASKED = "asked", _("Being planned")
         PLANNED = "planned", _("Planned")
         NONE = "none", _("No week fits")
+        OFFERED = "offered", _("Changed, not yet accepted")
+        DROPPED = "dropped", _("Put aside")
 
     practice_path = "household__practice"
     coach_path = "household__coach"
@@ -436,6 +443,10 @@ class Week(Row):
     state = models.CharField(max_length=8, choices=State, default=State.ASKED)
     brief = models.JSONField(default=dict)
     plan = models.JSONField(default=dict)
+    basis = models.ForeignKey("self", null=True, on_delete=models.SET_NULL, related_name="revisions")
+    changes = models.JSONField(default=list)
+    waiting = models.JSONField(default=list)
+    locks = models.JSONField(default=list)
     asked_at = models.DateTimeField()
     planned_at = models.DateTimeField(null=True, blank=True)
 

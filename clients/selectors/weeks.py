@@ -22,8 +22,8 @@ class Section:
 
 
 def weeks_of(household: Household) -> QuerySet[Week]:
-    """The household's weeks, the latest first, without their plans."""
-    return Week.objects.filter(household=household).defer("brief", "plan")
+    """The household's weeks, the latest first, without their plans; what was put aside is left out."""
+    return Week.objects.filter(household=household).exclude(state=Week.State.DROPPED).defer("brief", "plan")
 
 
 def packets_of(household: Household) -> QuerySet[Packet]:

@@ -11,7 +11,9 @@ from clients.models import Household
 from clients.models import Week as WeekRow
 from clients.selectors.cautions import packet_blocks
 from clients.selectors.people import local_date
+from clients.selectors.revising import changes_of, locks_of
 from clients.services.briefs import brief_for
+from clients.services.revised_briefs import revised_brief
 from clients.wording.blocks import block_words
 from clients.wording.weeks import GIVEN_UP
 from coaching.domain.errors import Problem, Refused
@@ -55,11 +57,12 @@ def week_ask(*, household: Household, start: date, by: Membership | None, at: da
     problems = block_problems(household)
     if problems:
         raise Refused(*problems)
-    waiting = WeekRow.objects.filter(household=household, start=start, state=State.ASKED).first()
+    asked = WeekRow.objects.filter(household=household, start=start, state=State.ASKED, basis__isnull=True)
+    waiting = asked.first()
     if waiting is not None:
         return waiting
     week = WeekRow.objects.create(household=household, start=start, asked_at=at)
-    owe(kind="plan-week", key=f"plan-week:{week.pk}", payload={"week": str(week.pk)}, due_at=at)
+    owe_planning(week, at=at)
     audit(
         practice=household.practice,
         user=by.user if by else None,
@@ -70,26 +73,37 @@ def week_ask(*, household: Household, start: date, by: Membership | None, at: da
     return week
 
 
+def owe_planning(week: WeekRow, *, at: datetime) -> None:
+    """Owe the planning of a row to the worker, once."""
+    owe(kind="plan-week", key=f"plan-week:{week.pk}", payload={"week": str(week.pk)}, due_at=at)
+
+
 def week_plan(*, week_id: UUID, at: datetime) -> str:
     """Plan a week that was asked for and return its state. A week that is planned already is left alone.
 
     The rules are those that hold now, not those of the moment it was asked for. The same brief gives the same plan.
+    A revision is offered; only what was asked for anew is the standing week at once.
     """
-    row = WeekRow.objects.select_related("household__practice").get(pk=week_id)
+    row = WeekRow.objects.select_related("household__practice", "basis__household__practice").get(pk=week_id)
     if row.state != State.ASKED:
         return row.state
-    brief = brief_for(row.household, row.start, today=local_date(row.household, at))
+    brief = _brief_of(row, at)
     answer = _planned(brief)
+    found = State.PLANNED if row.basis is None else State.OFFERED
     state, plan = (
-        (State.NONE, no_week_record(answer))
-        if isinstance(answer, NoWeek)
-        else (State.PLANNED, week_record(answer))
+        (State.NONE, no_week_record(answer)) if isinstance(answer, NoWeek) else (found, week_record(answer))
     )
     kept = WeekRow.objects.filter(pk=week_id, state=State.ASKED).update(
         state=state, brief=brief_record(brief), plan=plan, planned_at=at
     )
     log.info("week %s: %s", week_id, state if kept else "planned twice, the first plan stands")
     return WeekRow.objects.values_list("state", flat=True).get(pk=week_id)
+
+
+def _brief_of(row: WeekRow, at: datetime) -> Brief:
+    if row.basis is not None:
+        return revised_brief(row.basis, changes=changes_of(row.changes), locks=locks_of(row), at=at)
+    return brief_for(row.household, row.start, today=local_date(row.household, at))
 
 
 def week_find(*, household: Household, start: date, at: datetime) -> tuple[Brief, Week | NoWeek]:

@@ -1,41 +1,56 @@
-"""What a week's page shows, in words: the table, the stove with its reasons, and how good the plan is."""
+"""What a week's pages show, in words: the board with what waits on it, an offered change, why there is no week."""
 
-from datetime import date, timedelta
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.urls import reverse
-from django.utils.formats import date_format
 from django.utils.http import urlencode
-from django.utils.translation import gettext as _
 
+from clients.domain.revising import LASTING, Change, change_from_record, change_record, meal_text
+from clients.selectors.people import local_date
+from clients.selectors.revising import changes_of, locks_of, revision_under_way, standing_of
 from clients.services.weeks import no_week_of, week_values
 from clients.views.stock_chart import stock_chart
+from clients.views.week_board import Marks, week_board
+from clients.views.week_offer import offer_words
+from clients.wording.revising import ChangeWords
 from clients.wording.wants import order_words
 from clients.wording.weeks import COST, quality_words, reason_words
 from coaching.domain.units import System
 from plans.domain.batch.week_need import stock_needs
-from plans.domain.brief import Brief, Week
-from plans.printables.facts import WeekSheet
-from plans.printables.week import cook_words, week_sheet
+from plans.domain.brief import Brief, Reason, Week
 
 
-def week_page(row) -> dict[str, Any]:
+def week_page(row, at: datetime) -> dict[str, Any]:
     """The context of a week's page, by the week's state."""
     context = {"week": row, "household": row.household}
     if row.state == row.State.NONE:
-        answer = no_week_of(row)
-        return context | {
-            "conflicts": [reason_words(reason) for reason in answer.conflicts],
-            "relaxations": [reason_words(reason) for reason in answer.relaxations],
-        }
-    if row.state == row.State.ASKED:
-        return context
+        return context | _no_week(row)
+    if row.state == row.State.PLANNED:
+        return context | _board(row, at)
+    return context | _offer(row, at) if row.state == row.State.OFFERED else context
+
+
+def _board(row, at: datetime) -> dict[str, Any]:
+    """The board of a planned week. Only the standing week can be changed."""
     week, brief = week_values(row)
-    system = System(row.household.practice.units)
-    sheet = week_sheet(week=week, brief=brief, system=system)
-    return context | {
-        "sheet": sheet,
-        "stove": _stove(week, brief, system, sheet),
+    today = local_date(row.household, at)
+    waiting = changes_of(row.waiting)
+    standing = standing_of(row.household, row.start)
+    is_over = (today - row.start).days >= week.days
+    marks = Marks(today=today, locks=locks_of(row), waiting=waiting)
+    words = ChangeWords(week, brief)
+    return {
+        "board": week_board(week, brief, System(row.household.practice.units), marks),
+        "standing": standing,
+        "editable": standing == row.pk and not is_over,
+        "is_over": is_over,
+        "waiting": _listed(waiting, words),
+        "lasting": _listed((one for one in changes_of(row.changes) if one.kind in LASTING), words),
+        "revision": revision_under_way(row),
         "batches": _batches(row, week, brief),
         "stock": stock_chart(week, brief, system),
         "eaters": _eaters(row, week, brief),
@@ -43,6 +58,78 @@ def week_page(row) -> dict[str, Any]:
         "wanted": order_words(brief.wants),
         "costs": [{"term": COST[part], "value": cost} for part, cost in week.objective.items() if cost],
     }
+
+
+def _offer(row, at: datetime) -> dict[str, Any]:
+    """An offered week beside the standing one."""
+    week, brief = week_values(row)
+    before, was = week_values(row.basis)
+    words = offer_words(row)
+    units, today = System(row.household.practice.units), local_date(row.household, at)
+    locks = locks_of(row.basis)
+    marks = Marks(today=today, locks=locks, was=words.was(), pots=words.notes())
+    return {
+        "asked": [change.words for change in _listed(changes_of(row.waiting), ChangeWords(before, brief))],
+        "is_same": words.changes.none,
+        "meals": words.meals(),
+        "pots": words.pots(),
+        "minutes": words.minutes(),
+        "costs": words.costs(),
+        "board": week_board(week, brief, units, marks),
+        "old_board": week_board(before, was, units, Marks(today=today, locks=locks)),
+        "is_overtaken": standing_of(row.household, row.start) != row.basis_id,
+        "quality": quality_words(week.gap),
+    }
+
+
+def _no_week(row) -> dict[str, Any]:
+    answer = no_week_of(row)
+    asked = changes_of(row.waiting)
+    return {
+        "conflicts": [reason_words(reason) for reason in answer.conflicts],
+        "relaxations": [_relaxation(reason, row, asked) for reason in answer.relaxations],
+        "asked": [] if row.basis is None else _listed(asked, ChangeWords(*week_values(row.basis))),
+    }
+
+
+def _relaxation(reason: Reason, row, asked: Iterable[Change]) -> dict[str, str]:
+    """What would help, and the button or the page that does it."""
+    help_ = {"words": reason_words(reason)}
+    if reason.code == "more-minutes":
+        return help_ | {"url": reverse("kitchen_edit", args=[row.household_id])}
+    if row.basis is None or "slot" not in reason.facts:
+        return help_
+    on = datetime.fromisoformat(str(reason.facts["on"])).date()
+    meal = f"{(on - row.start).days}-{reason.facts['slot']}"
+    if reason.code == "unlock-meal":
+        return help_ | {"unlock": meal}
+    wish = next((one for one in asked if meal in [meal_text(named) for named in one.meals]), None)
+    return help_ | {"take_back": token_of(wish)} if reason.code == "drop-wish" and wish else help_
+
+
+def _listed(changes: Iterable[Change], words: ChangeWords) -> list["ListedChange"]:
+    return [ListedChange(words.say(change), token_of(change)) for change in changes]
+
+
+@dataclass(frozen=True, slots=True)
+class ListedChange:
+    """A change in words, and the text a form names it by."""
+
+    words: str
+    token: str
+
+
+def token_of(change: Change) -> str:
+    """A change as a form carries it."""
+    return json.dumps(change_record(change), separators=(",", ":"), sort_keys=True)
+
+
+def change_named(token: str) -> Change:
+    """The change a form carries. Raises ValueError for a text that names none."""
+    try:
+        return change_from_record(json.loads(token))
+    except (AttributeError, KeyError, TypeError, IndexError) as error:
+        raise ValueError(token) from error
 
 
 def _batches(row, week: Week, brief: Brief) -> list[dict[str, Any]]:
@@ -66,31 +153,3 @@ def _eaters(row, week: Week, brief: Brief) -> list[dict[str, str]]:
         for eater in brief.eaters
         if eater.key in eating
     ]
-
-
-def _stove(week: Week, brief: Brief, system: System, sheet: WeekSheet) -> list[dict[str, Any]]:
-    """What to cook and to thaw, day by day, each pot with its reasons."""
-    words = cook_words(week=week, brief=brief, system=system)
-    rows = [
-        (
-            cook.on,
-            {
-                "why": words[cook.key],
-                "note": " ".join(reason_words(reason) for reason in cook.why),
-            },
-        )
-        for cook in sorted(week.cooks, key=lambda cook: (cook.on, cook.key))
-    ]
-    eve = week.start - timedelta(days=1)
-    days = [
-        (eve, sheet.before),
-        *((week.start + timedelta(days=place), day) for place, day in enumerate(sheet.days)),
-    ]
-    rows += [(on, {"why": line}) for on, day in days if day is not None for line in day.freezer]
-    rows.sort(key=lambda row: row[0])
-    seen: set[date] = set()
-    listed = []
-    for on, row in rows:
-        listed.append(row | {"who": "" if on in seen else date_format(on, _("l j M"))})
-        seen.add(on)
-    return listed

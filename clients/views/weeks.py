@@ -21,6 +21,14 @@ from coaching.domain.errors import Refused
 from coaching.practice.access import coaches
 
 PAGE = 25
+TEMPLATES = {
+    "asked": "clients/week.html",
+    "planned": "clients/week.html",
+    "none": "clients/week_none.html",
+    "offered": "clients/week_offer.html",
+    "dropped": "clients/week_dropped.html",
+}
+"""The page of a week by its state."""
 
 
 @require_http_methods(["GET", "POST"])
@@ -53,10 +61,15 @@ def weeks(request: HttpRequest, pk: UUID) -> HttpResponse:
 @require_safe
 @coaches
 def week(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """One week: seven days and the work behind them; while it is being planned, the page asks again by itself."""
+    """One week: its board, an offered change, or why there is none; while it is being planned, the page asks again.
+
+    A change that is being worked out shows on the board of the week it is to change.
+    """
     row = week_for(request.member, pk)
+    if row.state == row.State.ASKED and row.basis_id is not None:
+        return redirect("week", row.basis_id)
     if request.htmx and row.state == row.State.ASKED:
         return render(request, "clients/_week_wait.html", {"week": row})
     if request.htmx:
         return HttpResponseClientRefresh()
-    return render(request, "clients/week.html", week_page(row))
+    return render(request, TEMPLATES[row.state], week_page(row, clock.now()))
