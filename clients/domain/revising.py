@@ -69,7 +69,7 @@ def meal_of(text: str) -> Meal:
     """The meal a form names. Raises ValueError for a text that names none."""
     day, _, slot = text.partition("-")
     if not (day.isascii() and day.isdigit() and len(day) < 3):
-        raise ValueError(text)
+        raise ValueError(f"no meal: {text}")
     return int(day), Slot(slot)
 
 

@@ -67,10 +67,11 @@ class OfferWords:
         }
 
     def minutes(self) -> list[dict[str, Any]]:
-        """Hands-on minutes day by day, before and after."""
+        """Hands-on minutes of the days that take more or less work than before."""
         return [
             {"day": date_format(one.on, "l j F"), "before": one.before, "after": one.after}
             for one in self.changes.minutes
+            if one.before != one.after
         ]
 
     def costs(self) -> list[dict[str, Any]]:

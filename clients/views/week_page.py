@@ -43,6 +43,7 @@ def _board(row, at: datetime) -> dict[str, Any]:
     is_over = (today - row.start).days >= week.days
     marks = Marks(today=today, locks=locks_of(row), waiting=waiting)
     words = ChangeWords(week, brief)
+    revision = revision_under_way(row)
     return {
         "board": week_board(week, brief, System(row.household.practice.units), marks),
         "standing": standing,
@@ -50,7 +51,10 @@ def _board(row, at: datetime) -> dict[str, Any]:
         "is_over": is_over,
         "waiting": _listed(waiting, words),
         "lasting": _listed((one for one in changes_of(row.changes) if one.kind in LASTING), words),
-        "revision": revision_under_way(row),
+        "revision": revision,
+        "is_answered": revision is not None
+        and revision.state != row.State.NONE
+        and (revision.waiting, revision.locks) == (row.waiting, row.locks),
         "batches": _batches(row, week, brief),
         "stock": stock_chart(week, brief, system),
         "eaters": _eaters(row, week, brief),
@@ -128,7 +132,7 @@ def change_named(token: str) -> Change:
     """The change a form carries. Raises ValueError for a text that names none."""
     try:
         return change_from_record(json.loads(token))
-    except (AttributeError, KeyError, TypeError, IndexError) as error:
+    except (AttributeError, IndexError, KeyError, RecursionError, TypeError) as error:
         raise ValueError(token) from error
 
 
