@@ -28,7 +28,7 @@ from clients.services.weeks import week_values
 from clients.wording.revising import ChangeWords, meal_words
 from plans.domain.brief import Brief, Meal, Week
 from plans.domain.planner.alternatives import Alternative, alternatives
-from plans.printables.words import listed, short_names
+from plans.printables.words import listed
 
 SHOWN = 8
 """So many other dishes are offered at first."""
@@ -183,7 +183,7 @@ def gone_form(row, typed: QueryDict | None, *, at: datetime) -> GoneForm:
     week, brief = week_values(row)
     first = max(0, first_open_day(row.household, row.start, at))
     recipes = {recipe.key: recipe for recipe in brief.recipes}
-    names = short_names(brief.foods.values())
+    names = {key: food.name for key, food in brief.foods.items()}
     used = {line.food for cook in week.cooks for line in recipes[cook.recipe].ingredients}
     by_name = sorted(brief.foods, key=lambda food: names[food])
     pots = [

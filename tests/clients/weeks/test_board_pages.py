@@ -72,14 +72,14 @@ def test_the_board_ties_plates_to_pots_and_says_minutes_and_reasons(browser, wee
     assert "is waiting" not in said
 
 
-def test_eaten_days_have_no_buttons_and_a_week_that_is_over_none_at_all(browser, week):
+def test_eaten_days_have_no_buttons_and_a_week_that_is_over_none_at_all(sign_in, week):
     with time_machine.travel(NOON + timedelta(days=7), tick=False):
-        said = page(browser, "week", week)
+        said = page(sign_in("coach"), "week", week)
     assert "Lock Monday evening" not in said
     assert "Lock Wednesday evening" in said
     assert said.count(", eaten") == 2
     with time_machine.travel(NOON + timedelta(days=20), tick=False):
-        said = page(browser, "week", week)
+        said = page(sign_in("coach"), "week", week)
     assert "This week is over" in said
     assert "Lock Sunday evening" not in said
 

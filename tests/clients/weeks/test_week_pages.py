@@ -78,7 +78,7 @@ def test_a_planned_week_shows_days_dishes_plates_pots_and_reasons(planned, sign_
         "Monday",
         "15 Jun",
         "At the stove",
-        "At the table",
+        "Minutes",
         "Feeds everyone",
         "How good this plan is",
         "Wanted of it, most wanted first: Use up what is in the house; save time at the stove;",
