@@ -61,7 +61,7 @@ def test_the_board_ties_plates_to_pots_and_says_minutes_and_reasons(browser, wee
     said = page(browser, "week", week)
     plan, brief = week_values(week)
     assert said.count('role="row"') == 1 + 7
-    assert said.count('Pot </span>A</span>') >= 2
+    assert said.count("Pot </span>A</span>") >= 2
     assert "Feeds everyone" in said
     on_monday = [cook for cook in plan.cooks if cook.on == MONDAY]
     used = 10 * len(on_monday)
