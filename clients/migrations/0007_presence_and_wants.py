@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("clients", "0004_measures"),
+        ("clients", "0005_week_revisions"),
     ]
 
     operations = [

@@ -6,7 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from clients.domain.revising import Change, change_from_record
-from clients.models import Household, Week
+from clients.models import Household, Packet, Week
 from clients.selectors.people import local_date
 from plans.domain.brief import Meal
 from plans.domain.vocabulary import Slot
@@ -31,6 +31,11 @@ def revision_under_way(week: Week) -> Week | None:
     """The revision of a week that is asked for and not decided, without its plan; None without one."""
     rows = Week.objects.filter(basis=week, state__in=UNDER_WAY)
     return rows.order_by("-asked_at").defer("brief", "plan").first()
+
+
+def has_packet(household: Household, start: date) -> bool:
+    """Whether a packet of the week from ``start`` was made, which a change of the week leaves as it is."""
+    return Packet.objects.filter(household=household, start=start, state=Packet.State.READY).exists()
 
 
 def locks_of(week: Week) -> frozenset[Meal]:

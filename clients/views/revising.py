@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from clients.access import week_for
 from clients.domain.revising import Change, Kind, meal_of
-from clients.selectors.revising import revision_under_way
+from clients.selectors.revising import has_packet, revision_under_way
 from clients.services import revising as services
 from clients.views.refusals import show_on, tell
 from clients.views.week_meal import gone_form, meal_page
@@ -103,6 +103,10 @@ def week_decide(request: HttpRequest, pk: UUID) -> HttpResponse:
         if done == "accept":
             services.week_accept(week=row, by=request.member, at=clock.now())
             messages.success(request, _("The changed week stands from now on."))
+            if has_packet(row.household, row.start):
+                messages.warning(
+                    request, _("A packet made before shows the week as it was. Make a new one to hand out.")
+                )
             return redirect("week", row.pk)
         services.week_put_aside(week=row, keeps_changes=done != "keep", by=request.member, at=clock.now())
     except Refused as refused:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 from django.http import HttpRequest, QueryDict
@@ -26,9 +27,10 @@ from clients.selectors.revising import changes_of, first_open_day, locks_of
 from clients.services.revised_briefs import revised_brief
 from clients.services.weeks import week_values
 from clients.wording.revising import ChangeWords, meal_words
+from coaching.domain.units import System
 from plans.domain.brief import Brief, Meal, Week
 from plans.domain.planner.alternatives import Alternative, alternatives
-from plans.printables.words import listed
+from plans.printables.words import amount_words, listed
 
 SHOWN = 8
 """So many other dishes are offered at first."""
@@ -84,7 +86,7 @@ class _Forms:
             locks=locks_of(row),
             at=at,
         )
-        self.others = OtherDishes(alternatives(now, meal), now)
+        self.others = OtherDishes(alternatives(now, meal), now, System(row.household.practice.units))
         has_dish = dish_at(week, meal) is not None
         self.forms: dict[str, MealForm] = {
             "other": OtherDishForm(self._typed("other"), meal=meal, dishes=self._dishes()),
@@ -141,7 +143,8 @@ class _Forms:
 class OtherDishes:
     """Other dishes for a meal as one picks them, each with what it means; a dish once, in its best way."""
 
-    def __init__(self, found: Iterable[Alternative], brief: Brief) -> None:
+    def __init__(self, found: Iterable[Alternative], brief: Brief, system: System) -> None:
+        self.system = system
         self.titles = {recipe.key: recipe.title for recipe in brief.recipes}
         self.names = {eater.key: eater.name for eater in brief.eaters}
         best: dict[str, Alternative] = {}
@@ -174,7 +177,8 @@ class OtherDishes:
                 % {"n": one.again}
             )
         if one.stock_short_ml:
-            parts.append(_("more stock needed"))
+            amount = amount_words(Decimal(one.stock_short_ml), "ml", None, self.system)
+            parts.append(_("%(amount)s more stock to cook") % {"amount": amount})
         return ", ".join(parts)
 
 

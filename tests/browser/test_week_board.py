@@ -103,6 +103,16 @@ def test_a_meal_is_dragged_onto_another_and_a_press_is_no_drag(visit, week):
     assert seen.complaints == []
 
 
+def test_two_taps_on_a_phone_do_as_a_drag_does(visit, week):
+    day = neighbours(week)
+    page = visit(f"/weeks/{week.pk}/", role="coach", width=PHONE, has_touch=True).page
+    page.locator(f"#move-{day}-evening").tap()
+    expect(page.locator("#board-say")).to_contain_text("Picked up")
+    page.locator(f"#meal-{day + 1}-evening a.dish-name").first.tap()
+    expect(page.locator("#changes")).to_contain_text("1 change is waiting")
+    expect(page.locator("#meal-panel")).to_be_hidden()
+
+
 def test_a_lock_keeps_the_place_and_a_lost_connection_is_told(visit, week):
     page = visit(f"/weeks/{week.pk}/", role="coach", width=PHONE).page
     page.locator("#lock-1-evening").press("Enter")

@@ -102,15 +102,17 @@
       drop();
     }
   }
+  /* The first press on a handle lifts its meal, the next press on any meal drops it there. */
   function onClick(event) {
-    const handle = event.target.closest("[data-carry]");
-    if (!handle) return;
-    const key = handle.closest("[data-meal]").dataset.meal;
-    if (carried === null) pick(key);
-    else {
-      over = key;
-      drop();
+    const cell = event.target.closest("[data-movable]");
+    if (!cell) return;
+    if (carried === null) {
+      if (event.target.closest("[data-carry]")) pick(cell.dataset.meal);
+      return;
     }
+    swallow(event);
+    over = cell.dataset.meal;
+    drop();
   }
 
   /* The pointer. */
@@ -121,7 +123,7 @@
   }
   function onDown(event) {
     const cell = event.target.closest("[data-movable]");
-    if (!cell || event.button !== 0 || event.target.closest("button, summary")) return;
+    if (!cell || carried !== null || event.button !== 0 || event.target.closest("button:not([data-carry])")) return;
     if (event.pointerType === "touch" && !event.target.closest("[data-carry]")) return;
     press = { key: cell.dataset.meal, x: event.clientX, y: event.clientY };
   }
@@ -155,7 +157,7 @@
     const panel = document.getElementById("meal-panel");
     showHandles();
     document.addEventListener("keydown", onKey);
-    document.addEventListener("click", onClick);
+    document.addEventListener("click", onClick, true);
     document.addEventListener("pointerdown", onDown);
     document.addEventListener("pointermove", onMove);
     document.addEventListener("pointerup", onUp);

@@ -9,7 +9,7 @@ import time_machine
 from django.urls import reverse
 
 from clients.domain.revising import Change, Kind, change_record, dish_at
-from clients.models import Week
+from clients.models import Packet, Week
 from clients.selectors.revising import standing_of
 from clients.services.revising import week_change, week_lock, week_revise
 from clients.services.weeks import week_plan, week_values
@@ -282,6 +282,14 @@ def test_from_the_wish_to_the_accepted_week_with_the_worker(browser, week):
     assert "Undo the last change" in board
     browser.post(url("week_go_back", revision))
     assert standing_of(week.household, MONDAY) == week.pk
+
+
+def test_accepting_says_that_a_packet_shows_the_week_as_it_was(browser, week, cast):
+    Packet.objects.create(
+        household=week.household, start=MONDAY, paper="a4", state=Packet.State.READY, asked_at=NOON
+    )
+    response = browser.post(url("week_decide", offered_from(week, cast)), {"do": "accept"}, follow=True)
+    assert "A packet made before shows the week as it was." in response.content.decode()
 
 
 @pytest.mark.parametrize(("do", "kept"), [("keep", 0), ("ask-again", 1)])
