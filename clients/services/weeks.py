@@ -153,7 +153,8 @@ def standing_week(*, household: Household, start: date, at: datetime) -> WeekRow
     if held is None:
         return None
     now = brief_for(household, start, today=local_date(household, at))
-    return held if _still_suits(week_from_record(held.plan), now) else None
+    week, asked = week_values(held)
+    return held if _still_suits(week, asked, now) else None
 
 
 def planned_week(*, household: Household, start: date, at: datetime) -> WeekRow:
@@ -169,22 +170,24 @@ def planned_week(*, household: Household, start: date, at: datetime) -> WeekRow:
     return WeekRow.objects.get(pk=asked.pk)
 
 
-def _still_suits(week: Week, brief: Brief) -> bool:
+def _still_suits(week: Week, asked: Brief, brief: Brief) -> bool:
     """Whether everyone may still eat each of their plates as it was planned, and has one wherever they eat at home.
 
-    A plate of someone who eats elsewhere by now is left over and no reason to plan anew. It still has to suit them,
-    because the printed week names it as theirs.
+    Who was away when the week was asked for, such as on one evening out, needs no plate there. A plate of someone who
+    eats elsewhere by now is left over and no reason to plan anew. It still has to suit them, because the printed week
+    names it as theirs.
     """
     recipes = {recipe.key: recipe for recipe in brief.recipes}
     dishes = {cook.key: recipes.get(cook.recipe) for cook in week.cooks}
     eaters = {eater.key: eater for eater in brief.eaters}
     planned = {(plate.eater, ((plate.on - brief.start).days, plate.slot)) for plate in week.plates}
+    away = {eater.key: eater.away for eater in asked.eaters}
     at_home = {
         (eater.key, (day, slot))
         for eater in brief.eaters
         for day in range(brief.days)
         for slot in brief.slots
-        if (day, slot) not in eater.away
+        if (day, slot) not in eater.away | away.get(eater.key, frozenset())
     }
     if not at_home <= planned or None in dishes.values():
         return False

@@ -16,12 +16,15 @@ from clients.services.weeks import no_week_of, week_values
 from clients.views.stock_chart import stock_chart
 from clients.views.week_board import Marks, week_board
 from clients.views.week_offer import offer_words
+from clients.wording.nutrition import energy_words
 from clients.wording.revising import ChangeWords
 from clients.wording.wants import order_words
 from clients.wording.weeks import COST, quality_words, reason_words
 from coaching.domain.units import System
 from plans.domain.batch.week_need import stock_needs
 from plans.domain.brief import Brief, Reason, Week
+from plans.domain.intake_week import ENERGY
+from plans.domain.plated import mean_kcal
 
 
 def week_page(row, at: datetime) -> dict[str, Any]:
@@ -44,8 +47,9 @@ def _board(row, at: datetime) -> dict[str, Any]:
     marks = Marks(today=today, locks=locks_of(row), waiting=waiting)
     words = ChangeWords(week, brief)
     revision = revision_under_way(row)
+    system = System(row.household.practice.units)
     return {
-        "board": week_board(week, brief, System(row.household.practice.units), marks),
+        "board": week_board(week, brief, system, marks),
         "standing": standing,
         "editable": standing == row.pk and not is_over,
         "is_over": is_over,
@@ -150,10 +154,14 @@ def _batches(row, week: Week, brief: Brief) -> list[dict[str, Any]]:
 
 
 def _eaters(row, week: Week, brief: Brief) -> list[dict[str, str]]:
-    """Everyone with a plate, each with the page on what the plan holds for them."""
+    """Everyone with a plate, each with the page on what the plan holds for them and its energy at a glance."""
     eating = {plate.eater for plate in week.plates}
     return [
-        {"name": eater.name, "url": reverse("week_nutrition", args=[row.pk, eater.key])}
+        {
+            "name": eater.name,
+            "url": reverse("week_nutrition", args=[row.pk, eater.key]),
+            "energy": energy_words(mean_kcal(week, brief, eater.key), eater.targets.get(ENERGY)),
+        }
         for eater in brief.eaters
         if eater.key in eating
     ]

@@ -1,5 +1,6 @@
 """What a plan's nutrients mean against the reference intakes, in words that judge food and never a person."""
 
+from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -208,3 +209,18 @@ def sure_words(sure: Confidence, *, at_least: bool) -> str:
     percent = min(max(round(sure.share * 100), 100 - _MOST_SURE), _MOST_SURE)
     amount = _("at least %(n)d %%") if at_least or percent == _MOST_SURE else _("about %(n)d %%")
     return str(SURE[sure.against] % {"share": amount % {"n": percent}})
+
+
+def energy_words(held: tuple[int, bool] | None, reference: float | None) -> str:
+    """The energy of a plan at a glance, to tens of kcal, beside the reference where there is one."""
+    if held is None:
+        return ""
+    kcal, is_whole = held
+    said = _("about %(kcal)s kcal a day") if is_whole else _("at least %(kcal)s kcal a day")
+    said %= {"kcal": number_format(round(kcal, -1))}
+    if reference is None:
+        return said
+    return _("%(plan)s, where the reference is about %(kcal)s") % {
+        "plan": said,
+        "kcal": number_format(round(reference / 10) * 10),
+    }

@@ -11,6 +11,7 @@ from decimal import Decimal
 from plans.domain.book import Food, Recipe
 from plans.domain.brief import Brief, Cook, Plate, Week
 from plans.domain.fit import out_of_the_pot, portion_grams
+from plans.domain.intake_week import ENERGY
 from plans.domain.quantities import grams
 from plans.domain.vocabulary import Use
 
@@ -55,6 +56,22 @@ def plated(week: Week, brief: Brief, eater: str) -> Plated:
         days=tuple(sorted({plate.on for plate in plates})),
         meals=len(plates),
     )
+
+
+def mean_kcal(week: Week, brief: Brief, eater: str) -> tuple[int, bool] | None:
+    """About how much energy an eater's plates hold on a day that has any, and whether every dish has a figure.
+
+    By the contents of the brief, for a glance: what a plate leaves out is not taken off. None when nothing is known.
+    """
+    recipes = {cook.key: cook.recipe for cook in week.cooks}
+    plates = [plate for plate in week.plates if plate.eater == eater]
+    held = [
+        (float(plate.portions), brief.contents.get(recipes[plate.cook], {}).get(ENERGY)) for plate in plates
+    ]
+    known = [portions * kcal for portions, kcal in held if kcal is not None]
+    if not known:
+        return None
+    return round(sum(known) / len({plate.on for plate in plates})), len(known) == len(held)
 
 
 def _out_of(cook: Cook, recipe: Recipe, week: Week) -> frozenset[str]:

@@ -110,3 +110,15 @@ def test_how_sure_is_said_in_whole_percent_and_never_surer_than_the_method(
 ) -> None:
     sure = Confidence(against="ear", z=0.0, share=share, by_table=share, days=7)
     assert said in words.sure_words(sure, at_least=at_least)
+
+
+@pytest.mark.parametrize(
+    ("held", "reference", "said"),
+    [
+        (None, 2000.0, ""),
+        ((1187, True), None, "about 1190 kcal a day"),
+        ((1187, False), 2149.0, "at least 1190 kcal a day, where the reference is about 2150"),
+    ],
+)
+def test_the_energy_of_a_plan_is_said_to_tens_beside_the_reference(held, reference, said):
+    assert words.energy_words(held, reference) == said

@@ -153,6 +153,7 @@ def test_being_out_goes_on_holding_until_it_is_said_to_be_over(week, cast):
     week_accept(week=first, by=cast.coach, at=LATER)
     first = fresh(first)
     assert changes_of(first.changes) == (out,)
+    assert standing_week(household=week.household, start=week.start, at=LATER) == first
     _other, here, _there = unlike(first, SAT)
     second = revised(first, cast, Change(Kind.UNWANTED, meal=SAT, recipe=here))
     assert dishes_at(week_values(second)[0], TUE) == frozenset()

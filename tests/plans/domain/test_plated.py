@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from plans.domain.brief import Brief, Cook, Plate, Week
 from plans.domain.nutrients import portion_totals, total
-from plans.domain.plated import plated
+from plans.domain.plated import mean_kcal, plated
 from plans.domain.rulebook import RuleBook
 from plans.domain.takings import pots_take
 from plans.domain.vocabulary import Slot, Use
@@ -203,3 +203,16 @@ def test_amounts_go_with_the_appetite(asked, times: Decimal):
             key: close(grams * times) for key, grams in once.grams.items()
         }
         assert (once.days, once.meals, once.unweighed) == (more.days, more.meals, more.unweighed)
+
+
+def test_the_energy_of_a_day_is_that_of_its_dishes_and_says_what_it_does_not_know():
+    cook = pot()
+    week = week_of(cook, plate("a", cook, portions="0.5"), plate("a", cook, days=1), plate("b", cook))
+    known = replace(BRIEF, contents={"soup": {"energy_kcal": 400.0}})
+    # (0.5 + 1) × 400 kcal over two days.
+    assert mean_kcal(week, known, "a") == (300, True)
+    assert mean_kcal(week, BRIEF, "a") is None
+    assert mean_kcal(week, known, "nobody") is None
+    stock = Cook("stock", "stock-pot", MONDAY, Decimal(4))
+    mugs = replace(week, cooks=(cook, stock), plates=(*week.plates, plate("b", stock)))
+    assert mean_kcal(mugs, known, "b") == (400, False)
