@@ -1,6 +1,6 @@
 """The book's closed words, and the reasons the engine gives, as people read them."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import date
 
 from django.utils.formats import date_format, number_format
@@ -260,29 +260,56 @@ _OF_NO_WEEK = {
         "%(eater)s, %(slot)s, %(days)d days from %(on)s: no recipe for %(food)s suits everyone at the table",
         "days",
     ),
-    "pot-too-small": _(
-        "the largest pot holds %(pot_ml)s l, and the portion of %(eater)s takes %(needed_ml)s l"
+    "stock-not-there": ngettext_lazy(
+        "%(eater)s, %(slot)s, %(on)s: no pot of %(food)s, which the dishes need, can be cooked by then",
+        "%(eater)s, %(slot)s, %(days)d days from %(on)s: no pot of %(food)s, which the dishes need, can be cooked "
+        "by then",
+        "days",
+    ),
+    "no-dish-left": ngettext_lazy(
+        "%(eater)s, %(slot)s, %(on)s: no dish can be had",
+        "%(eater)s, %(slot)s, %(days)d days from %(on)s: no dish can be had",
+        "days",
+    ),
+    "pot-too-small": ngettext_lazy(
+        "%(eater)s, %(slot)s, %(on)s: the largest pot holds %(pot_ml)s l, and %(needed_ml)s l are needed",
+        "%(eater)s, %(slot)s, %(days)d days from %(on)s: the largest pot holds %(pot_ml)s l, and %(needed_ml)s l are "
+        "needed",
+        "days",
     ),
     "too-little-time": _(
         "%(on)s has %(minutes)d minutes, and the shortest dish for the %(slot)s takes %(shortest)d"
     ),
     "too-many-dishes-for-the-time": _(
-        "%(on)s has %(minutes)d minutes, and its dishes together take %(needed)d"
+        "%(on)s has %(minutes)d minutes, and the dishes for %(slots)s together take at least %(needed)d"
     ),
-    "few-dishes": _(
+    "dish-needs-stock": _(
+        "%(dish)s takes %(takes)d minutes and needs %(food)s, which has to be cooked first"
+    ),
+    "stock-first": _("stock has to be cooked first"),
+    "few-dishes": ngettext_lazy(
+        "there is only %(dishes)d dish for %(eaters)s at %(meals)d meals, and none may come more than %(most)d times",
         "there are only %(dishes)d dishes for %(eaters)s at %(meals)d meals, and none may come more than %(most)d "
-        "times"
+        "times",
+        "dishes",
     ),
-    "few-dishes-open": _(
-        "only %(dishes)d dishes are open to %(eaters)s for %(meals)d meals, and none may come more than %(most)d "
-        "times; %(food)s stands in the way most often"
-    ),
-    "too-few-mains": _(
-        "there are too few dishes for %(eaters)s: %(dish)s would come more than %(most)d times"
-    ),
-    "no-dish-left": _("%(eater)s, %(slot)s, %(on)s: no dish fits in with the rest of the week"),
+    "meal-wanted": _("the %(slot)s of %(eater)s on %(on)s"),
+    "meals-wanted": _("%(meals)d meals of %(eaters)s (%(slots)s) from %(on)s to %(last)s"),
+    "meals-wanted-on": _("%(meals)d meals of %(eaters)s (%(slots)s) on %(on)s"),
+    "minutes-given": _("%(on)s has %(minutes)d minutes"),
+    "home-given": _("on %(on)s nobody is at home for more than %(minutes)d minutes in one go"),
+    "out-at-midday": _("on %(on)s nobody cooks at midday"),
+    "most-repeats": _("no dish may come more than %(most)d times"),
+    "pot-given": _("the largest pot holds %(pot_ml)s l"),
+    "no-freezer": _("there is no freezer"),
+    "one-pot-ahead": _("only one pot of stock can be cooked the day before the week"),
+    "tastes-given": _("the first tastes of %(eaters)s have a most for the day"),
+    "closed": _("not open"),
     "none-found": _("no week was found in the time there is for looking"),
     "not-proven": _("this is the least that was found to be in the way; there may be another way"),
+    "not-smallest": _(
+        "each of these facts is needed to stand in the way; there may be a shorter list of others"
+    ),
     "leave-meal-out": ngettext_lazy(
         "leave the %(slot)s of %(eater)s unplanned on %(on)s",
         "leave the %(slot)s of %(eater)s unplanned for %(days)d days from %(on)s",
@@ -290,8 +317,11 @@ _OF_NO_WEEK = {
     ),
     "larger-pot": _("use a pot of at least %(needed_ml)s l"),
     "more-minutes": _("find %(minutes)d more minutes on %(on)s"),
-    "repeat-mains": _("let %(eaters)s have dishes up to %(times)d times"),
-    "more-repeats": _("let %(eaters)s have %(dish)s %(times)d times"),
+    "repeat-mains": _("let dishes come up to %(times)d times"),
+    "a-freezer": _("have a freezer"),
+    "longer-at-home": _("have somebody at home for %(minutes)d minutes in one go on %(on)s"),
+    "midday-at-home": _("cook at midday on %(on)s"),
+    "wait-for-stage": _("wait until %(food)s opens for %(eaters)s at %(stage)s"),
 }
 _OF_A_REVISION = {
     "in-place-of": _("in place of %(dish)s"),
@@ -357,6 +387,10 @@ def _weekday(iso: str | int) -> str:
     return date_format(date.fromisoformat(str(iso)), gettext("l j F"))
 
 
+def _listed(words: Iterable[str]) -> str:
+    return gettext(" and ").join(words)
+
+
 def _litres(millilitres: str | int) -> str:
     return number_format(round(int(millilitres) / 1000, 1))
 
@@ -372,7 +406,11 @@ _FACT_SAID: dict[str, Callable[[str | int], str]] = {
     "needed_ml": _litres,
     "on": _weekday,
     "pot_ml": _litres,
+    "last": _weekday,
     "slot": lambda slot: str(_MEAL[Slot(str(slot))]),
+    "slots": lambda slots: _listed(
+        gettext("the %(meal)s") % {"meal": _MEAL[Slot(slot)]} for slot in str(slots).split(",")
+    ),
     "tried": _day,
     "until": _day,
 }

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from clients.models import Week
 from clients.services.weeks import week_values
-from clients.wording.weeks import quality_words, reason_words
+from clients.wording.weeks import conflict_words, offer_words, quality_words
 from coaching.domain.units import System
 from plans.domain.brief import NoWeek
 from plans.printables.facts import SlotMeals, WeekDay
@@ -25,11 +25,11 @@ def week_lines(row: Week) -> list[str]:
 def no_week_lines(answer: NoWeek) -> list[str]:
     """Why there is no week, and what would help, the smallest change first."""
     lines = ["No week fits. What stands in the way:"]
-    lines += [f"  - {reason_words(reason)}" for reason in answer.conflicts]
+    lines += [f"  - {words}" for words in conflict_words(answer.conflicts)]
     if answer.relaxations:
         lines.append("What would help, the smallest change first:")
         lines += [
-            f"  {place}. {reason_words(reason)}" for place, reason in enumerate(answer.relaxations, start=1)
+            f"  {place}. {words}" for place, words in enumerate(offer_words(answer.relaxations), start=1)
         ]
     return lines
 

@@ -19,7 +19,7 @@ from clients.views.week_offer import offer_words
 from clients.wording.nutrition import energy_words
 from clients.wording.revising import ChangeWords
 from clients.wording.wants import order_words
-from clients.wording.weeks import COST, quality_words, reason_words
+from clients.wording.weeks import COST, conflict_words, offers, quality_words, relaxation_words
 from coaching.domain.units import System
 from plans.domain.batch.week_need import stock_needs
 from plans.domain.brief import Brief, Reason, Week

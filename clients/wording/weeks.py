@@ -1,5 +1,8 @@
 """Plans in words: why a pot is cooked when it is, what stands in the way of a week, and what a plan is weighed by."""
 
+from collections.abc import Callable, Iterable
+from itertools import groupby
+
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -25,12 +28,57 @@ GIVEN_UP = "given-up"
 """The code of a week whose planning broke off again and again: it never reached the planner's own reasons."""
 
 
+_MEALS = ("meal-wanted", "meals-wanted", "meals-wanted-on")
+
+
 def reason_words(reason: Reason) -> str:
     """One of the planner's reasons as a sentence. Raises KeyError for a code that has no words."""
     if reason.code == GIVEN_UP:
         return _("The planning broke off several times. Ask again in a while.")
-    said = say(reason)
-    return f"{said[:1].upper()}{said[1:]}."
+    return _sentence(say(reason))
+
+
+def conflict_words(reasons: Iterable[Reason]) -> list[str]:
+    """What stands in the way, each collision of facts in a sentence or two."""
+    return [_collision(list(together)) for _set, together in groupby(reasons, key=_number("set"))]
+
+
+def offer_words(reasons: Iterable[Reason]) -> list[str]:
+    """What would help, each offer in one sentence with all it takes."""
+    return [
+        _sentence(_(" and ").join(say(reason) for reason in together))
+        for _offer, together in groupby(reasons, key=_number("offer"))
+    ]
+
+
+def _number(fact: str) -> Callable[[Reason], object]:
+    """What reasons of one collision, or one offer, have in common; a reason of neither stands by itself."""
+    return lambda reason: reason.facts.get(fact, reason.code)
+
+
+def _collision(reasons: list[Reason]) -> str:
+    """The meals, then what is given for them, then the foods in the way, each with the reason why it is not open."""
+    meals = [say(reason) for reason in reasons if reason.code in _MEALS]
+    closed = [_closed(reason) for reason in reasons if "closed" in reason.facts]
+    given = [say(reason) for reason in reasons if reason.code not in _MEALS and "closed" not in reason.facts]
+    if not meals:
+        return " ".join(_sentence(words) for words in (*given, *closed))
+    together = "; ".join((*given, *closed)) or _("no dish is left")
+    return _sentence(
+        _("%(meals)s cannot be had: %(facts)s") % {"meals": _(" and ").join(meals), "facts": together}
+    )
+
+
+def _closed(reason: Reason) -> str:
+    return _("%(food)s for %(eaters)s: %(why)s") % {
+        "food": reason.facts["closed"],
+        "eaters": reason.facts["closed_to"],
+        "why": say(reason),
+    }
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}."
 
 
 def quality_words(gap: float) -> str:

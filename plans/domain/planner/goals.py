@@ -84,18 +84,6 @@ def leaning_price(dish: Dish, group: Group, slot: Slot) -> int:
     return against // 10 * len(group.eaters)
 
 
-def price_of_relaxing(week: WeekModel) -> Cost:
-    """What a relaxed model pays for the rules it breaks."""
-    return (
-        A_MINUTE_SHORT * LinearExpr.sum(list(week.short_minutes.values()))
-        + A_REPEAT_MORE * LinearExpr.sum(list(week.extra_repeats.values()))
-        + _sum(
-            _people(week, number, meal) * A_MEAL_UNPLANNED * var
-            for (number, meal), var in week.unplanned.items()
-        )
-    )
-
-
 def _busy(week: WeekModel) -> Iterator[Cost]:
     for pot, cooked in week.cooked.items():
         yield minutes_price(week.setting, pot) * cooked
@@ -190,10 +178,6 @@ def _leaning(week: WeekModel) -> Iterator[Cost]:
         price = sum(leaning_price(week.setting.dishes[key], group, slot) for group in groups)
         if price:
             yield price * eats
-
-
-def _people(week: WeekModel, seat: int, meal: Meal) -> int:
-    return sum(len(week.setting.groups[number].eaters) for number in week.parties[meal[1]][seat])
 
 
 def _sum(costs: Iterator[Cost]) -> Cost:

@@ -106,7 +106,8 @@ def _pots(week: WeekModel) -> None:
             week.cp.add(halves >= least * cooked)
             week.cooked[key, day] = cooked
             week.halves[key, day] = halves
-    week.cp.add_at_most_one(cooked for (_, day), cooked in week.cooked.items() if day == EVE)
+    if setting.one_pot_on_the_eve:
+        week.cp.add_at_most_one(cooked for (_, day), cooked in week.cooked.items() if day == EVE)
 
 
 def _meals(week: WeekModel) -> None:

@@ -84,6 +84,7 @@ class Setting:
     dishes: Mapping[str, Dish]
     makers: Mapping[str, tuple[str, ...]]
     stock_without: Mapping[str, tuple[str, ...]]
+    one_pot_on_the_eve: bool = True
 
     @property
     def days(self) -> range:

@@ -29,7 +29,6 @@ class Breadth:
 
 
 NARROW = Breadth(mains=14, breakfasts=6, stocks=3, each_day=7)
-MIDDLING = Breadth(mains=18, breakfasts=8, stocks=3, each_day=9)
 
 
 def shortlist(setting: Setting, breadth: Breadth) -> Setting:

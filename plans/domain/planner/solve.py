@@ -37,23 +37,27 @@ What was tried in plates, on households of one to four and the shipped book of 1
 - Rounds that hold most of the week still: for three and four eaters they reach in six seconds what the whole model
   does not reach in fourteen.
 
-If nothing is found, a somewhat wider shortlist is asked, in a model that may buy minutes, repeats and unplanned
-meals: what it buys is what stands in the way, and if it buys nothing, that is a week.
+If nothing is found, the model of plates is asked out of the whole book, without a price on anything, which facts of the
+brief collide (``core``), and what would help (``changes``, ``why``). If none do, it is asked for the best week. The
+solver's own names for what collides, and its proof, take about a second for the shipped book; a relaxed model of a
+shortlist, asked before for what it would buy, named what was cheap and not what collided.
 """
 
 from dataclasses import replace
 
 from plans.domain.brief import Brief, NoWeek, Reason, Week
-from plans.domain.planner.conflicts import bought, no_week, plain
-from plans.domain.planner.goals import parts, price_of_relaxing
-from plans.domain.planner.model import MAIN_SLOTS, WeekModel, build, leave_everything_out
+from plans.domain.planner.core import Question
+from plans.domain.planner.goals import parts
+from plans.domain.planner.hopeless import hopeless
+from plans.domain.planner.model import MAIN_SLOTS, WeekModel, build
 from plans.domain.planner.program import program
 from plans.domain.planner.revising import revise
 from plans.domain.planner.search import Best, search
 from plans.domain.planner.serving import serve
 from plans.domain.planner.setting import Setting, lay
-from plans.domain.planner.shortlist import MIDDLING, NARROW, Parties, seat, shortlist
-from plans.domain.planner.solving import Effort, hint, solve, solve_in_rounds
+from plans.domain.planner.shortlist import NARROW, Parties, seat, shortlist
+from plans.domain.planner.solving import Effort, solve, solve_in_rounds
+from plans.domain.planner.why import why_no_week
 from plans.domain.vocabulary import Slot
 
 MAINS_IN_COMMON = 5
@@ -76,10 +80,11 @@ def plan_week(brief: Brief, *, effort: Effort | None = None) -> Week | NoWeek:
     if brief.revision is not None:
         return revise(brief, effort)
     setting = lay(brief)
-    collisions = plain(setting)
-    if collisions:
-        return no_week(collisions)
-    return _planned(setting, effort) or _relaxed(setting, effort)
+    week = None if hopeless(setting) else _planned(setting, effort)
+    if week is not None:
+        return week
+    question = Question(brief)
+    return why_no_week(question) or _best(question.model(), effort) or NoWeek((Reason("none-found", {}),), ())
 
 
 def _planned(setting: Setting, effort: Effort) -> Week | None:
@@ -116,28 +121,6 @@ def _best(week: WeekModel, effort: Effort) -> Week | None:
     week.cp.minimize(sum(costs.values()))
     answer = solve_in_rounds(week, effort).answer
     return None if answer is None else serve(week, answer, costs)
-
-
-def _relaxed(setting: Setting, effort: Effort) -> Week | NoWeek:
-    """What a model buys that may break rules. If it need not buy anything, there is a week, and the best is sought."""
-    short = shortlist(setting, MIDDLING)
-    seats = _seats(short)
-    week = build(short, seats, relaxed=True)
-    price = price_of_relaxing(week)
-    week.cp.minimize(price)
-    leave_everything_out(week)
-    outcome = solve_in_rounds(week, effort)
-    if outcome.answer is None:
-        return no_week((), Reason("none-found", {}))
-    collisions = bought(week, outcome.answer)
-    if not collisions:
-        week.cp.add(price == 0)
-        hint(week.cp, outcome.answer)
-        return _best(week, effort) or no_week((), Reason("none-found", {}))
-    whole = short.dishes.keys() == setting.dishes.keys() and all(
-        len(party) == 1 for parties in seats.values() for party in parties
-    )
-    return no_week(collisions, *(() if outcome.proven and whole else (Reason("not-proven", {}),)))
 
 
 def _seats(setting: Setting) -> dict[Slot, Parties]:

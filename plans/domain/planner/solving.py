@@ -5,16 +5,18 @@ longer and finds the same week. First the whole model, which also proves the bou
 best week still and look again at a few days, at breakfasts and stock, or at a handful of other dishes.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import cycle, islice
 from math import ceil
+from typing import TypeVar
 
 from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import CpModel, CpSolver, IntVar, LinearExpr
 
 from plans.domain.planner.model import MAIN_SLOTS, WeekModel
 
+_Name = TypeVar("_Name")
 _SEED = 7
 _NOISE = 1e-6
 """Costs are whole numbers; the solver reports them with rounding noise."""
@@ -66,11 +68,31 @@ class Outcome:
 
 def solve(model: CpModel, effort: float) -> Outcome:
     """Ask once."""
+    return _outcome(model, _solver(effort))
+
+
+def collide(model: CpModel, literals: Mapping[_Name, IntVar], effort: float) -> tuple[list[_Name], Outcome]:
+    """Ask whether all of some literals can be true; if that is impossible, the names of some that cannot. All of them,
+    when it stays open."""
+    model.add_assumptions(list(literals.values()))
+    solver = _solver(effort)
+    outcome = _outcome(model, solver)
+    if not outcome.impossible:
+        return list(literals), outcome
+    names = {literal.index: name for name, literal in literals.items()}
+    return [names[index] for index in solver.sufficient_assumptions_for_infeasibility()], outcome
+
+
+def _solver(effort: float) -> CpSolver:
     solver = CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = _SEED
     solver.parameters.linearization_level = 2
     solver.parameters.max_deterministic_time = effort
+    return solver
+
+
+def _outcome(model: CpModel, solver: CpSolver) -> Outcome:
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Outcome(None, impossible=status == cp_model.INFEASIBLE)
