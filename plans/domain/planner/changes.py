@@ -7,7 +7,7 @@ Prices: a minute 1, a repeat 20, a meal of an eater or a larger pot 200, midday 
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from plans.domain.brief import Brief, BriefEater, Reason
@@ -39,10 +39,11 @@ BETWEEN = ","
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One thing to change, and what it costs."""
+    """One thing to change, and what it costs; ``whole`` if it alone is known to make the week possible."""
 
     what: Reason
     price: int
+    whole: bool = False
 
 
 def changed(brief: Brief, what: Iterable[Reason]) -> Brief:
@@ -84,28 +85,44 @@ def changes(question: Question, found: Collision, out: list[Fact]) -> list[Chang
     """For each fact of a collision the least change that undoes it, cheapest first. A change that makes the whole week
     possible is as large as that takes. ``out`` are the meals to leave out for want of anything better."""
     everything = frozenset(question.facts)
-    made = []
+    made = [_leave_out(question, out, question.possible(everything.difference(out)) is True)]
     for fact in sorted(found.facts):
-        if fact.kind != "meal":
+        if fact.kind == "minutes":
+            made += _longer_day(question, found.facts, fact.day)
+        elif fact.kind != "meal":
             whole = question.possible(everything - {fact}) is True
-            made += _change(question, everything if whole else found.facts, fact)
-    made.append(_leave_out(question, out))
+            others = (everything if whole else found.facts) - {fact}
+            made += (replace(change, whole=whole) for change in _change(question, others, fact))
     return sorted(made, key=lambda change: (change.price, change.what.code, repr(change.what.facts)))
 
 
-def together(question: Question) -> tuple[Change, ...]:
-    """The cheapest minutes, repeats and meals that together make the whole week possible; none when none are found."""
-    found = question.cheapest()
+def _longer_day(question: Question, facts: frozenset[Fact], day: int) -> Iterator[Change]:
+    """The fewest minutes for the collision, if they do for the week; else the fewest for the week, if any do."""
+    fact, everything = Fact("minutes", day), frozenset(question.facts)
+    least = question.minutes_more(facts - {fact}, day)
+    if least is None:
+        return
+    given = question.setting.minutes(day)
+    whole = question.possible(everything, with_minutes(question.brief, day, given + least)) is True
+    if not whole and question.possible(everything - {fact}):
+        more = question.minutes_more(everything - {fact}, day, least)
+        whole, least = more is not None, more or least
+    yield replace(_more_minutes(question, day, least), whole=whole)
+
+
+def together(question: Question, below: int | None) -> tuple[Change, ...]:
+    """The cheapest minutes, repeats and meals that together make the whole week possible, if they cost less than a
+    price; none when none are found."""
+    found = question.cheapest(question.facts, below)
     if found is None:
         return ()
-    minutes, more, out = found
-    made = [_more_minutes(question, day, of) for day, of in sorted(minutes.items())]
-    if more:
-        made.append(_repeats(question, question.brief.most_repeats + more))
+    made = [_more_minutes(question, day, of) for day, of in sorted(found.minutes.items())]
+    if found.repeats:
+        made.append(_repeats(question, question.brief.most_repeats + found.repeats))
     of_slot: dict[tuple[int, str], list[Fact]] = {}
-    for fact in sorted(out):
+    for fact in sorted(found.out):
         of_slot.setdefault((fact.group, fact.slot), []).append(fact)
-    return (*made, *(_leave_out(question, meals) for meals in of_slot.values()))
+    return (*made, *(_leave_out(question, meals, whole=False) for meals in of_slot.values()))
 
 
 def _more_minutes(question: Question, day: int, more: int) -> Change:
@@ -119,14 +136,9 @@ def _repeats(question: Question, times: int) -> Change:
     )
 
 
-def _change(question: Question, kept: frozenset[Fact], fact: Fact) -> Iterator[Change]:
+def _change(question: Question, others: frozenset[Fact], fact: Fact) -> Iterator[Change]:
     setting = question.setting
-    others = kept - {fact}
-    if fact.kind == "minutes":
-        more = question.minutes_more(others, fact.day)
-        if more:
-            yield _more_minutes(question, fact.day, more)
-    elif fact.kind == "home":
+    if fact.kind == "home":
         yield from _longer_at_home(question, others, fact.day)
     elif fact.kind == "out":
         on = setting.on(fact.day).isoformat()
@@ -182,8 +194,8 @@ def _least(
 
 
 def waits(question: Question, closing: Mapping[int, tuple[str, ...]]) -> Iterator[Change]:
-    """The stage to wait for, by group, at which a food opens that then makes the whole week possible. Only where nothing
-    but the stage is in the way: never against a reaction, an exclusion, an age or a clinician's word."""
+    """The stage to wait for, by group, at which a food opens that makes the whole week possible. Only where the stage
+    alone is in the way: never against a reaction, an exclusion, an age or a clinician's word."""
     made = {recipe.makes for recipe in question.brief.recipes}
     for number, foods in closing.items():
         eaters = question.setting.groups[number].eaters
@@ -213,7 +225,7 @@ def stage_of_opening(brief: Brief, eater: BriefEater, food: str) -> str | None:
     return stages.pop() or None
 
 
-def _leave_out(question: Question, out: list[Fact]) -> Change:
+def _leave_out(question: Question, out: list[Fact], whole: bool) -> Change:
     setting, first = question.setting, out[0]
     eaters = setting.groups[first.group].eaters
     days = sorted(fact.day for fact in out)
@@ -225,4 +237,4 @@ def _leave_out(question: Question, out: list[Fact]) -> Change:
         "days": len(days),
         "dates": BETWEEN.join(setting.on(day).isoformat() for day in days),
     }
-    return Change(Reason("leave-meal-out", facts), A_MEAL_UNPLANNED * len(eaters) * len(days))
+    return Change(Reason("leave-meal-out", facts), A_MEAL_UNPLANNED * len(eaters) * len(days), whole)

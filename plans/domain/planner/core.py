@@ -1,15 +1,16 @@
 """A smallest set of facts that cannot all be.
 
-``Question`` asks the model of plates, out of the whole book and without a price on anything, whether a week exists that
-keeps some facts. Three steps lead to a set. The solver names facts that suffice for the proof, in one go, out of meals,
-minutes and repeats; the rest is small. Then every fact is left out in turn and stays out if the others still collide:
-what remains collides, and no part of it does. Last, other orders of leaving out are tried, and the smallest set is kept.
+``Question`` asks the model of plates, out of the whole book and without prices, whether a week exists that keeps some
+facts. Three steps lead to a set. The solver names, in one go, meals, minutes and repeats that suffice for its proof;
+what is asked from then on is small. Then every fact is left out in turn and stays out if the others still collide: what
+remains collides, and no part of it does. Last, single meals that cannot be had at all and other orders of leaving out
+are tried, until the set is as small as any can be or the tries are used up.
 
 Limits are the solver's deterministic time and a number of questions, never seconds. A question that stays open keeps
 its fact, and the set says that it is not ``proven``.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from ortools.sat.python.cp_model import IntVar, LinearExpr
@@ -17,22 +18,22 @@ from ortools.sat.python.cp_model import IntVar, LinearExpr
 from plans.domain.brief import Brief
 from plans.domain.planner.facts import Fact, limits, meals, without
 from plans.domain.planner.goals import A_MEAL_UNPLANNED, A_MINUTE_SHORT, A_REPEAT_MORE
-from plans.domain.planner.model import WeekModel, build, leave_everything_out
+from plans.domain.planner.model import WeekModel, build
 from plans.domain.planner.setting import Group, Setting, hundredths, lay
 from plans.domain.planner.shortlist import Parties
-from plans.domain.planner.solving import Answer, collide, solve
+from plans.domain.planner.solving import collide, solve
 from plans.domain.vocabulary import Slot
 
 EFFORT = 6.0
 """The solver's deterministic seconds for one question; most take a tenth of one."""
-MOST_QUESTIONS = 400
+CHEAPEST_EFFORT = 2.0
+MOST_QUESTIONS = 1000
 OTHER_ORDERS = 3
 
 
 @dataclass(frozen=True, slots=True)
 class Collision:
-    """Facts that cannot all be. If ``proven``, they can as soon as any one of them is given up; if ``smallest``, no
-    set has fewer."""
+    """Facts that cannot all be. If ``proven``, all but any one of them can; if ``smallest``, no set has fewer."""
 
     facts: frozenset[Fact]
     proven: bool = True
@@ -43,15 +44,28 @@ class Collision:
         return sorted(fact for fact in self.facts if fact.kind == kind)
 
 
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A way out: more minutes by day, how often more a main may come, meals left out. None costs less than ``bound``."""
+
+    minutes: Mapping[int, int]
+    repeats: int
+    out: tuple[Fact, ...]
+    bound: int
+
+
 class Question:
     """Whether a brief has a week, and with which of its facts."""
 
-    def __init__(self, brief: Brief) -> None:
+    def __init__(self, brief: Brief, *, looser_than: "Question | None" = None) -> None:
+        """Ask about a brief; what a stricter question was answered with a yes need not be asked again."""
         self.setting = lay(brief)
         self.eaters = tuple(tuple(eater.key for eater in group.eaters) for group in self.setting.groups)
         self.limits = tuple(limits(self.setting))
         self.meals = tuple(meals(self.setting))
         self._answers: dict[frozenset[Fact], bool | None] = {}
+        if looser_than is not None and looser_than.eaters == self.eaters:
+            self._answers = {kept: answer for kept, answer in looser_than._answers.items() if answer}
         self._asked = 0
 
     @property
@@ -76,40 +90,46 @@ class Question:
             self._answers[kept] = self._ask(kept, self.brief)
         return self._answers[kept]
 
-    def minutes_more(self, kept: Iterable[Fact], day: int) -> int | None:
-        """The fewest more minutes on a day with which there is a week that keeps some facts; None when none do or it
-        stays open."""
-        kept = frozenset(kept)
-        week = self._model(kept | {Fact("minutes", day)}, self.brief, day)
+    def minutes_more(self, kept: Iterable[Fact], day: int, least: int = 0) -> int | None:
+        """The fewest more minutes on a day, ``least`` or more, with which there is a week that keeps some facts; None
+        when none do or it stays open."""
+        week = self._model(frozenset({*kept, Fact("minutes", day)}), self.brief, day)
+        week.cp.add(week.short_minutes[day] >= least)
         week.cp.minimize(week.short_minutes[day])
-        answer = self._solved(week)
+        answer = solve(week.cp, EFFORT).answer
         return None if answer is None else answer.of(week.short_minutes[day])
 
-    def cheapest(self) -> tuple[dict[int, int], int, frozenset[Fact]] | None:
-        """The cheapest way out by more minutes, repeats and meals left out together: the minutes by day, how often more
-        a main may come, and the meals. None when none is found."""
-        week = build(self.setting, self.apart(), relaxed=True)
+    def cheapest(self, kept: Iterable[Fact], below: int | None = None) -> Way | None:
+        """The cheapest way, below a price, to break some facts by more minutes, repeats and meals left out together;
+        None when none is found."""
+        kept = frozenset(kept)
+        week = self._loose(kept, self.brief)
         more = week.cp.new_int_var(0, len(Slot) * self.brief.days, "repeats more")
         for variable in week.extra_repeats.values():
             week.cp.add(variable <= more)
-        unplanned = {
-            Fact("meal", day, number, slot.value): variable
-            for (number, (day, slot)), variable in week.unplanned.items()
-        }
-        prices = [A_MINUTE_SHORT * variable for variable in week.short_minutes.values()]
-        prices += [
-            A_MEAL_UNPLANNED * len(self.eaters[fact.group]) * variable
-            for fact, variable in unplanned.items()
-            if fact in self.meals
-        ]
-        week.cp.minimize(LinearExpr.sum([A_REPEAT_MORE * more, *prices]))
-        leave_everything_out(week)
-        answer = self._solved(week)
+        meals = {fact: variable for fact, variable in _unplanned(week).items() if fact in kept}
+        price = LinearExpr.sum(
+            [
+                A_REPEAT_MORE * more,
+                *(A_MINUTE_SHORT * variable for variable in week.short_minutes.values()),
+                *(
+                    A_MEAL_UNPLANNED * len(self.eaters[fact.group]) * variable
+                    for fact, variable in meals.items()
+                ),
+            ]
+        )
+        week.cp.minimize(price)
+        if below is not None:
+            week.cp.add(price < below)
+        answer = solve(week.cp, CHEAPEST_EFFORT).answer
         if answer is None:
             return None
-        minutes = {day: of for day, variable in week.short_minutes.items() if (of := answer.of(variable))}
-        out = frozenset(fact for fact in self.meals if answer.of(unplanned[fact]))
-        return minutes, answer.of(more), out
+        return Way(
+            {day: of for day, variable in week.short_minutes.items() if (of := answer.of(variable))},
+            answer.of(more),
+            tuple(fact for fact, variable in meals.items() if answer.of(variable)),
+            answer.bound,
+        )
 
     def _ask(self, kept: frozenset[Fact], brief: Brief) -> bool | None:
         if not any(fact.kind == "meal" for fact in kept):
@@ -120,12 +140,8 @@ class Question:
         outcome = solve(self._model(kept, brief).cp, EFFORT)
         return True if outcome.answer is not None else False if outcome.impossible else None
 
-    def _solved(self, week: WeekModel) -> Answer | None:
-        self._asked += 1
-        return solve(week.cp, EFFORT).answer
-
-    def _model(self, kept: frozenset[Fact], brief: Brief, longer: int | None = None) -> WeekModel:
-        """The model in which some facts hold, and a day may be longer."""
+    def _loose(self, kept: frozenset[Fact], brief: Brief) -> WeekModel:
+        """The model in which some facts hold, save that minutes, repeats and meals can be bought."""
         wanted = {fact for fact in kept if fact.kind == "meal"}
         given_up = [fact for fact in self.limits if fact not in kept and not _looked_into(fact, kept)]
         given_up += [fact for fact in self._closed(kept) if fact not in kept]
@@ -133,13 +149,22 @@ class Question:
         if Fact("eve") in given_up:
             setting = replace(setting, one_pot_on_the_eve=False)
         week = build(setting, self.apart(), relaxed=True)
+        for fact, variable in _unplanned(week).items():
+            if fact not in wanted:
+                week.cp.add(variable == 1)
+        return week
+
+    def _model(self, kept: frozenset[Fact], brief: Brief, longer: int | None = None) -> WeekModel:
+        """The model in which some facts hold, and a day may be longer."""
+        week = self._loose(kept, brief)
         for day, variable in week.short_minutes.items():
             if day != longer:
                 week.cp.add(variable == 0)
         for variable in week.extra_repeats.values():
             week.cp.add(variable == 0)
-        for (number, (day, slot)), variable in week.unplanned.items():
-            week.cp.add(variable == (Fact("meal", day, number, slot.value) not in wanted))
+        for fact, variable in _unplanned(week).items():
+            if fact in kept:
+                week.cp.add(variable == 0)
         return week
 
     def _for(self, wanted: set[Fact], setting: Setting) -> Setting:
@@ -179,28 +204,48 @@ class Question:
 
 
 def collision(question: Question, suspects: Iterable[Fact]) -> Collision:
-    """A set of facts that cannot all be, of which none can be spared, within some that collide."""
-    order = [fact for fact in question.facts if fact in set(suspects)]
-    best = _shrunk(question, order)
-    for number in range(OTHER_ORDERS):
-        if len(best.facts) <= _fewest(question, best):
+    """A set of facts that cannot all be, of which none can be spared: within some that collide, or around a single meal
+    that cannot be had at all."""
+    suspected, alone = set(suspects), _alone(question)
+    best = _shrunk(question, [fact for fact in question.facts if fact in suspected])
+    fewest = _fewest(question, alone)
+    orders = [[meal, *question.limits] for meal in alone[:OTHER_ORDERS]]
+    orders += [
+        _turned([fact for fact in question.facts if fact in suspected], n) for n in range(OTHER_ORDERS)
+    ]
+    for order in orders:
+        if best.proven and len(best.facts) <= fewest:
             break
-        again = _shrunk(question, _turned(order, number))
+        again = _shrunk(question, order)
         if (not again.proven, len(again.facts)) < (not best.proven, len(best.facts)):
             best = again
-    return replace(best, smallest=best.proven and len(best.facts) <= _fewest(question, best))
+    return replace(
+        best, smallest=best.proven and len(best.facts) <= max(fewest, _in_all(question, best, fewest))
+    )
 
 
-def _fewest(question: Question, found: Collision) -> int:
-    """No set has fewer facts: those without which there is a week are in every set, and a meal hardly ever is a set by
-    itself."""
+def _alone(question: Question) -> list[Fact]:
+    """The meals that cannot be had although no other is wanted."""
+    return [meal for meal in question.meals if question.possible({meal, *question.limits}) is False]
+
+
+def _fewest(question: Question, alone: Sequence[Fact]) -> int:
+    """No set has fewer facts. Without limits every meal can be had, if the book has a recipe for it: so two meals and a
+    limit are the least where no meal is in the way by itself."""
+    if any(question.possible({meal}) is False for meal in {fact.slot: fact for fact in alone}.values()):
+        return 1
+    if any(question.possible({meal, limit}) is False for meal in alone for limit in question.limits):
+        return 2
+    return 3
+
+
+def _in_all(question: Question, found: Collision, fewest: int) -> int:
+    """No set has fewer facts than those without which there is a week, since they are in every set."""
+    if len(found.facts) <= fewest:
+        return fewest
     everything = frozenset(question.facts)
     in_all = {fact for fact in found.facts if question.possible(everything - {fact})}
-    if in_all and question.possible(in_all):
-        return len(in_all) + 1
-    slots = {fact.slot: fact for fact in question.meals}
-    alone = any(question.possible({fact}) is not True for fact in slots.values())
-    return max(len(in_all), 1 if alone else 2)
+    return len(in_all) + 1 if in_all and question.possible(in_all) else len(in_all)
 
 
 def _turned(order: list[Fact], number: int) -> list[Fact]:
@@ -269,11 +314,8 @@ def _group(setting: Setting, eaters: tuple[str, ...]) -> Group:
 
 def _literals(week: WeekModel, wanted: Iterable[Fact]) -> dict[Fact, IntVar]:
     """Meals, minutes and repeats of a relaxed model, each with what is true while it holds."""
-    eaten = {
-        Fact("meal", day, number, slot.value): variable.negated()
-        for (number, (day, slot)), variable in week.unplanned.items()
-    }
-    literals: dict[Fact, IntVar] = {fact: eaten[fact] for fact in wanted}
+    unplanned = _unplanned(week)
+    literals: dict[Fact, IntVar] = {fact: unplanned[fact].negated() for fact in wanted}
     holds = week.cp.new_bool_var("repeats")
     for variable in week.extra_repeats.values():
         week.cp.add(variable == 0).only_enforce_if(holds)
@@ -283,3 +325,11 @@ def _literals(week: WeekModel, wanted: Iterable[Fact]) -> dict[Fact, IntVar]:
         week.cp.add(variable == 0).only_enforce_if(holds)
         literals[Fact("minutes", day)] = holds
     return literals
+
+
+def _unplanned(week: WeekModel) -> dict[Fact, IntVar]:
+    """Whether a meal is left out, by the meal."""
+    return {
+        Fact("meal", day, number, slot.value): variable
+        for (number, (day, slot)), variable in week.unplanned.items()
+    }

@@ -9,7 +9,7 @@ from plans.domain.vocabulary import Slot
 
 
 def hopeless(setting: Setting) -> bool:
-    """Whether some meal has no dish that suits, in the time and out of the pots there are, or the mains cannot reach."""
+    """Whether some meal has no dish that suits and could be cooked by then, or the mains cannot reach."""
     return any(
         not any(_can_come(setting, group, key, day) for key in setting.for_slot(slot))
         for group in setting.groups

@@ -83,13 +83,6 @@ def build(
     return week
 
 
-def leave_everything_out(week: WeekModel) -> None:
-    """Start a relaxed model from the week in which nothing is cooked: poor, but allowed."""
-    nothing_eaten = {variable.index for variable in week.unplanned.values()}
-    for index in range(len(week.cp.proto.variables)):
-        week.cp.add_hint(week.cp.get_int_var_from_proto_index(index), int(index in nothing_eaten))
-
-
 def _pots(week: WeekModel) -> None:
     """A pot that is cooked holds at least a portion, or half a batch of stock, and no more than the largest pot. The
     day before the week has time for one pot of stock."""

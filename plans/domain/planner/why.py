@@ -5,7 +5,7 @@ then is the next collision. So the changes made are together an offer. Every oth
 offer, with what it needs besides. An offer is given only when the model has found a week with it.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from plans.domain.brief import Brief, NoWeek, Reason
@@ -40,7 +40,9 @@ def why_no_week(question: Question) -> NoWeek | None:
         return None
     if made is not None:
         offers = [made, *_others(found, made)]
-    offers.append(together(question))
+    lowest = min((_price(offer) for offer in offers), default=None)
+    if lowest is None or _least_price(question, found) < lowest:
+        offers.append(together(question, lowest))
     waiting = [(change,) for change in waits(question, found[0].closing)]
     return NoWeek(tuple(_conflicts(found)), tuple(_relaxations([*offers, *waiting])))
 
@@ -57,8 +59,14 @@ def _through(question: Question, found: list[Found]) -> tuple[Change, ...] | Non
             return None
         change = found[-1].ways[0]
         made.append(change)
-        question = Question(changed(question.brief, (change.what,)))
+        if change.whole:
+            break
+        question = _after(question, change)
     return tuple(made)
+
+
+def _after(question: Question, change: Change) -> Question:
+    return Question(changed(question.brief, (change.what,)), looser_than=question)
 
 
 def _found(question: Question, suspects: frozenset[Fact]) -> Found:
@@ -69,7 +77,7 @@ def _found(question: Question, suspects: frozenset[Fact]) -> Found:
 
 
 def _alike(question: Question, found: Collision) -> tuple[Fact, ...]:
-    """The meals that the same limits make impossible on other days, too; of several meals one that might be left out."""
+    """The meals that the same limits make impossible on other days, too; of several meals one to leave out."""
     meals = found.of("meal")
     if len(meals) > 1 or any(fact.kind in OF_THE_DAY for fact in found.facts):
         return tuple(meals[-1:])
@@ -87,7 +95,7 @@ def _others(found: list[Found], made: tuple[Change, ...]) -> Iterator[tuple[Chan
             if count == MOST_OFFERS:
                 return
             before = made[:place]
-            rest = _through(Question(changed(step.question.brief, (way.what,))), [])
+            rest = () if way.whole else _through(_after(step.question, way), [])
             if rest is not None:
                 count += 1
                 yield (*before, way, *rest)
@@ -129,7 +137,18 @@ def _aim(change: Change) -> tuple[str, str]:
     return change.what.code, str(facts.get("on", ""))
 
 
-def _price(offer: list[Change]) -> int:
+def _least_price(question: Question, found: list[Found]) -> int:
+    """What minutes, repeats and meals must cost at least: collisions without a fact in common add up."""
+    least, counted = 0, set()
+    for step in found:
+        if counted.isdisjoint(step.collision.facts):
+            way = question.cheapest(step.collision.facts)
+            least += 0 if way is None else way.bound
+            counted |= step.collision.facts
+    return least
+
+
+def _price(offer: Iterable[Change]) -> int:
     return sum(change.price for change in offer)
 
 
