@@ -358,7 +358,23 @@ _OF_A_REVISION = {
     "drop-wish": _("have something other than %(dish)s for the %(slot)s on %(on)s"),
     "allow-dish": _("have %(dish)s for the %(slot)s on %(on)s after all"),
 }
-_SAID = _OF_A_FOOD | _OF_A_POT | _OF_NO_WEEK | _OF_A_REVISION
+_OF_A_TIGHT_WEEK = {
+    "few-minutes-left": _("%(on)s has %(minutes)d minutes, of which %(left)d are left"),
+    "few-minutes-left-saves": _(
+        "%(on)s has %(minutes)d minutes, of which %(left)d are left; %(more)d more could have saved about %(saves)d "
+        "points"
+    ),
+    "repeats-at-most": _("%(dish)s comes %(most)d times, which is the most"),
+    "repeats-at-most-saves": _(
+        "%(dish)s comes %(most)d times, which is the most; once more could have saved about %(saves)d points"
+    ),
+    "one-dish-open": ngettext_lazy(
+        "%(eaters)s, %(slot)s, %(on)s: only %(dish)s was open",
+        "%(eaters)s, %(slot)s, %(days)d days from %(on)s: only %(dish)s was open",
+        "days",
+    ),
+}
+_SAID = _OF_A_FOOD | _OF_A_POT | _OF_NO_WEEK | _OF_A_REVISION | _OF_A_TIGHT_WEEK
 
 
 def say(reason: Reason) -> str:

@@ -64,6 +64,7 @@ def _board(row, at: datetime) -> dict[str, Any]:
         "eaters": _eaters(row, week, brief),
         "quality": quality_words(week.gap),
         "wanted": order_words(brief.wants),
+        "tight": [reason_words(reason) for reason in week.tight],
         "costs": [{"term": COST[part], "value": cost} for part, cost in week.objective.items() if cost],
     }
 

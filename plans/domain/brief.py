@@ -171,7 +171,8 @@ class Plate:
 
 @dataclass(frozen=True, slots=True)
 class Week:
-    """A planned week with the cost of its parts, the proven bound and the relative gap."""
+    """A planned week with the cost of its parts, the proven bound and the relative gap. ``tight`` says where a little
+    less would have meant another week or none."""
 
     start: date
     days: int
@@ -180,11 +181,15 @@ class Week:
     objective: Mapping[str, int]
     bound: float
     gap: float
+    tight: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class NoWeek:
-    """There is no week: the facts that collide, and what to relax, cheapest first."""
+    """There is no week: the facts that collide, and what to relax, cheapest first.
+
+    Reasons that collide with one another have a ``set`` in common, changes that are needed together an ``offer``.
+    """
 
     conflicts: tuple[Reason, ...]
     relaxations: tuple[Reason, ...]

@@ -122,6 +122,7 @@ def week_record(week: Week) -> Record:
         "objective": dict(week.objective),
         "bound": week.bound,
         "gap": week.gap,
+        "tight": [_reason_record(reason) for reason in week.tight],
     }
 
 
@@ -135,6 +136,7 @@ def week_from_record(record: Mapping[str, Any]) -> Week:
         objective=dict(record["objective"]),
         bound=record["bound"],
         gap=record["gap"],
+        tight=tuple(_reason(row) for row in record.get("tight", ())),
     )
 
 

@@ -33,7 +33,7 @@ OTHER_ORDERS = 3
 
 @dataclass(frozen=True, slots=True)
 class Collision:
-    """Facts that cannot all be. If ``proven``, all but any one of them can; if ``smallest``, no set has fewer."""
+    """Facts that cannot all be. ``proven``: without any one they can. ``smallest``: no other set has fewer."""
 
     facts: frozenset[Fact]
     proven: bool = True
@@ -46,7 +46,7 @@ class Collision:
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """A way out: more minutes by day, how often more a main may come, meals left out. None costs less than ``bound``."""
+    """A way out: more minutes by day, how often more a main may come, meals left out. None is below ``bound``."""
 
     minutes: Mapping[int, int]
     repeats: int

@@ -144,6 +144,10 @@ class Relaxation:
             self._rows[row].SetCoefficient(variable, amount)
         return variable
 
+    def prices(self) -> Duals:
+        """The price of each row in the solution found last: what one more of it changes the cost by."""
+        return self._duals()
+
     def _duals(self) -> Duals:
         """The price of each row."""
         return {row: constraint.dual_value() for row, constraint in self._rows.items()}

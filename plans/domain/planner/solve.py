@@ -57,6 +57,7 @@ from plans.domain.planner.serving import serve
 from plans.domain.planner.setting import Setting, lay
 from plans.domain.planner.shortlist import NARROW, Parties, seat, shortlist
 from plans.domain.planner.solving import Effort, solve, solve_in_rounds
+from plans.domain.planner.tight import tight
 from plans.domain.planner.why import why_no_week
 from plans.domain.vocabulary import Slot
 
@@ -90,13 +91,15 @@ def plan_week(brief: Brief, *, effort: Effort | None = None) -> Week | NoWeek:
 def _planned(setting: Setting, effort: Effort) -> Week | None:
     """The best week that breaks no rule: of the whole book for a common table, else of a shortlist, as when the search
     of the whole book comes to nothing; None when none was found."""
-    seats = _seats(setting)
-    if all(len(parties) == 1 for parties in seats.values()):
-        best = search(program(setting), effort)
-        if best is not None:
-            return _served(setting, seats, best)
-    short = shortlist(setting, NARROW)
-    return _best(build(short, _seats(short)), effort)
+    seats, week = _seats(setting), None
+    common = all(len(parties) == 1 for parties in seats.values())
+    best = search(program(setting), effort) if common else None
+    if best is not None:
+        week = _served(setting, seats, best)
+    else:
+        short = shortlist(setting, NARROW)
+        week = _best(build(short, _seats(short)), effort)
+    return None if week is None else replace(week, tight=tight(week, setting, common=common))
 
 
 def _served(setting: Setting, seats: dict[Slot, Parties], best: Best) -> Week | None:
