@@ -67,7 +67,7 @@ weeks = st.builds(
     objective=st.dictionaries(st.sampled_from(("cooks", "busy", "waste")), st.integers(0, 9999)),
     bound=st.floats(0, 1e6),
     gap=st.floats(0, 1),
-    tight=st.lists(reasons, max_size=2).map(tuple),
+    tight=reasons,
 )
 no_weeks = st.builds(NoWeek, conflicts=reasons, relaxations=reasons)
 meals = st.tuples(st.integers(0, 6), st.sampled_from(Slot))
