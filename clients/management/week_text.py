@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from clients.models import Week
 from clients.services.weeks import week_values
-from clients.wording.weeks import conflict_words, offer_words, quality_words
+from clients.wording.weeks import conflict_words, offers, quality_words, relaxation_words
 from coaching.domain.units import System
 from plans.domain.brief import NoWeek
 from plans.printables.facts import SlotMeals, WeekDay
@@ -29,7 +29,8 @@ def no_week_lines(answer: NoWeek) -> list[str]:
     if answer.relaxations:
         lines.append("What would help, the smallest change first:")
         lines += [
-            f"  {place}. {words}" for place, words in enumerate(offer_words(answer.relaxations), start=1)
+            f"  {place}. {relaxation_words(offer)}"
+            for place, offer in enumerate(offers(answer.relaxations), start=1)
         ]
     return lines
 

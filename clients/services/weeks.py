@@ -1,12 +1,14 @@
 """Weeks: asking for one, planning it, and reading back what was planned."""
 
 import logging
+from collections.abc import Mapping
 from datetime import date, datetime
 from uuid import UUID
 
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from clients.domain.revising import away_of
 from clients.models import Household
 from clients.models import Week as WeekRow
 from clients.selectors.cautions import packet_blocks
@@ -20,7 +22,7 @@ from coaching.domain.errors import Problem, Refused
 from coaching.outbox.services import owe
 from coaching.practice.models import Membership
 from coaching.practice.services import audit
-from plans.domain.brief import Brief, NoWeek, Reason, Week
+from plans.domain.brief import Brief, Meal, NoWeek, Reason, Week
 from plans.domain.brief_json import (
     brief_from_record,
     brief_record,
@@ -153,8 +155,8 @@ def standing_week(*, household: Household, start: date, at: datetime) -> WeekRow
     if held is None:
         return None
     now = brief_for(household, start, today=local_date(household, at))
-    week, asked = week_values(held)
-    return held if _still_suits(week, asked, now) else None
+    out = away_of(changes_of(held.changes), (eater.key for eater in now.eaters))
+    return held if _still_suits(week_from_record(held.plan), now, out) else None
 
 
 def planned_week(*, household: Household, start: date, at: datetime) -> WeekRow:
@@ -170,24 +172,23 @@ def planned_week(*, household: Household, start: date, at: datetime) -> WeekRow:
     return WeekRow.objects.get(pk=asked.pk)
 
 
-def _still_suits(week: Week, asked: Brief, brief: Brief) -> bool:
+def _still_suits(week: Week, brief: Brief, out: Mapping[str, frozenset[Meal]]) -> bool:
     """Whether everyone may still eat each of their plates as it was planned, and has one wherever they eat at home.
 
-    Who was away when the week was asked for, such as on one evening out, needs no plate there. A plate of someone who
-    eats elsewhere by now is left over and no reason to plan anew. It still has to suit them, because the printed week
-    names it as theirs.
+    Nor does anyone need a plate at the meals of this week that they are ``out`` for. A plate of someone who eats
+    elsewhere by now is left over and no reason to plan anew. It still has to suit them, because the printed week names
+    it as theirs.
     """
     recipes = {recipe.key: recipe for recipe in brief.recipes}
     dishes = {cook.key: recipes.get(cook.recipe) for cook in week.cooks}
     eaters = {eater.key: eater for eater in brief.eaters}
     planned = {(plate.eater, ((plate.on - brief.start).days, plate.slot)) for plate in week.plates}
-    away = {eater.key: eater.away for eater in asked.eaters}
     at_home = {
         (eater.key, (day, slot))
         for eater in brief.eaters
         for day in range(brief.days)
         for slot in brief.slots
-        if (day, slot) not in eater.away | away.get(eater.key, frozenset())
+        if (day, slot) not in eater.away | out[eater.key]
     }
     if not at_home <= planned or None in dishes.values():
         return False

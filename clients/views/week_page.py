@@ -1,7 +1,7 @@
 """What a week's pages show, in words: the board with what waits on it, an offered change, why there is no week."""
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -19,12 +19,24 @@ from clients.views.week_offer import offer_words
 from clients.wording.nutrition import energy_words
 from clients.wording.revising import ChangeWords
 from clients.wording.wants import order_words
-from clients.wording.weeks import COST, conflict_words, offers, quality_words, relaxation_words
+from clients.wording.weeks import (
+    COST,
+    conflict_words,
+    offers,
+    quality_words,
+    reason_words,
+    relaxation_words,
+)
 from coaching.domain.units import System
 from plans.domain.batch.week_need import stock_needs
 from plans.domain.brief import Brief, Reason, Week
 from plans.domain.intake_week import ENERGY
 from plans.domain.plated import mean_kcal
+
+OF_THE_KITCHEN = {"more-minutes", "longer-at-home", "midday-at-home", "larger-pot", "a-freezer"}
+"""What can be relaxed on the page of the kitchen."""
+OF_A_REVISION = {"unlock-meal", "drop-wish"}
+"""What can be relaxed on the board."""
 
 
 def week_page(row, at: datetime) -> dict[str, Any]:
@@ -95,18 +107,18 @@ def _no_week(row) -> dict[str, Any]:
     answer = no_week_of(row)
     asked = changes_of(row.waiting)
     return {
-        "conflicts": [reason_words(reason) for reason in answer.conflicts],
-        "relaxations": [_relaxation(reason, row, asked) for reason in answer.relaxations],
+        "conflicts": conflict_words(answer.conflicts),
+        "relaxations": [_relaxation(offer, row, asked) for offer in offers(answer.relaxations)],
         "asked": [] if row.basis is None else _listed(asked, ChangeWords(*week_values(row.basis))),
     }
 
 
-def _relaxation(reason: Reason, row, asked: Iterable[Change]) -> dict[str, str]:
-    """What would help, and the button or the page that does it."""
-    help_ = {"words": reason_words(reason)}
-    if reason.code == "more-minutes":
+def _relaxation(offer: Sequence[Reason], row, asked: Iterable[Change]) -> dict[str, str]:
+    """What would help, and the button or the page that does it, where there is one for all it takes."""
+    help_, reason = {"words": relaxation_words(offer)}, offer[0]
+    if {one.code for one in offer} <= OF_THE_KITCHEN:
         return help_ | {"url": reverse("kitchen_edit", args=[row.household_id])}
-    if row.basis is None or "slot" not in reason.facts:
+    if row.basis is None or len(offer) > 1 or reason.code not in OF_A_REVISION:
         return help_
     on = datetime.fromisoformat(str(reason.facts["on"])).date()
     meal = f"{(on - row.start).days}-{reason.facts['slot']}"

@@ -1,7 +1,8 @@
 """Plans in words: why a pot is cooked when it is, what stands in the way of a week, and what a plan is weighed by."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable, Iterator
 from itertools import groupby
+from operator import itemgetter
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -26,41 +27,49 @@ COST = {
 
 GIVEN_UP = "given-up"
 """The code of a week whose planning broke off again and again: it never reached the planner's own reasons."""
-
-
 _MEALS = ("meal-wanted", "meals-wanted", "meals-wanted-on")
 
 
 def reason_words(reason: Reason) -> str:
     """One of the planner's reasons as a sentence. Raises KeyError for a code that has no words."""
-    if reason.code == GIVEN_UP:
-        return _("The planning broke off several times. Ask again in a while.")
-    return _sentence(say(reason))
+    return _sentence(_said(reason))
 
 
 def conflict_words(reasons: Iterable[Reason]) -> list[str]:
     """What stands in the way, each collision of facts in a sentence or two."""
-    return [_collision(list(together)) for _set, together in groupby(reasons, key=_number("set"))]
+    return [_collision(collision) for collision in _together(reasons, "set")]
 
 
-def offer_words(reasons: Iterable[Reason]) -> list[str]:
-    """What would help, each offer in one sentence with all it takes."""
-    return [
-        _sentence(_(" and ").join(say(reason) for reason in together))
-        for _offer, together in groupby(reasons, key=_number("offer"))
-    ]
+def offers(reasons: Iterable[Reason]) -> list[list[Reason]]:
+    """What would help: each offer with all it takes."""
+    return list(_together(reasons, "offer"))
 
 
-def _number(fact: str) -> Callable[[Reason], object]:
-    """What reasons of one collision, or one offer, have in common; a reason of neither stands by itself."""
-    return lambda reason: reason.facts.get(fact, reason.code)
+def relaxation_words(offer: Iterable[Reason]) -> str:
+    """An offer in one sentence."""
+    return _sentence(_(" and ").join(map(_said, offer)))
+
+
+def _together(reasons: Iterable[Reason], fact: str) -> Iterator[list[Reason]]:
+    """Reasons that share a number stand together; one without a number stands by itself."""
+    numbered = ((reason.facts.get(fact, f"alone {place}"), reason) for place, reason in enumerate(reasons))
+    for _number, shared in groupby(numbered, key=itemgetter(0)):
+        yield [reason for _same, reason in shared]
+
+
+def _said(reason: Reason) -> str:
+    if reason.code == GIVEN_UP:
+        return _("the planning broke off several times. Ask again in a while")
+    return say(reason)
 
 
 def _collision(reasons: list[Reason]) -> str:
     """The meals, then what is given for them, then the foods in the way, each with the reason why it is not open."""
-    meals = [say(reason) for reason in reasons if reason.code in _MEALS]
+    meals = [_said(reason) for reason in reasons if reason.code in _MEALS]
     closed = [_closed(reason) for reason in reasons if "closed" in reason.facts]
-    given = [say(reason) for reason in reasons if reason.code not in _MEALS and "closed" not in reason.facts]
+    given = [
+        _said(reason) for reason in reasons if reason.code not in _MEALS and "closed" not in reason.facts
+    ]
     if not meals:
         return " ".join(_sentence(words) for words in (*given, *closed))
     together = "; ".join((*given, *closed)) or _("no dish is left")

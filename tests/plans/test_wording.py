@@ -7,6 +7,7 @@ import pytest
 
 from plans.domain.brief import Reason
 from plans.domain.limits import LIMITS
+from plans.domain.planner.tight import WITH_SAVING
 from plans.domain.vocabulary import CONDITIONS, FAMILIES, FORM_WORDS, Allowance, Slot
 from plans.wording import FAMILY, FORM, SLOT, forms_said, say
 
@@ -21,6 +22,12 @@ FACTS: dict[str, str | int] = {
     "eater": "Ivo",
     "eaters": "Ivo, Ana",
     "family": "milk",
+    "last": "2026-06-20",
+    "left": 3,
+    "saves": 12,
+    "slots": "midday,evening",
+    "takes": 25,
+    "more": 15,
     "first_day": "2026-06-18",
     "food": "Egg",
     "form": "boiled",
@@ -63,6 +70,7 @@ SAID_BY_NAME = (
     {allowance.word.replace(" ", "-") for allowance in Allowance if allowance}
     | {limit.code for limit in LIMITS}
     | {"condition", "condition-flavour", "condition-form", "condition-tastes"}
+    | set(WITH_SAVING.values())
     | {"opens-at", "not-in-protocol", "every-dish-needs", "no-dish-open"}
 )
 CODES = sorted(SAID_IN_SOURCE | SAID_BY_NAME)

@@ -160,8 +160,9 @@ def _meals(setting: Setting, meals: Sequence[Fact]) -> Iterator[Reason]:
         else:
             first, last = (setting.on(of_group[place].day).isoformat() for place in (0, -1))
             facts: Facts = {"eaters": eaters, "meals": len(of_group), "slots": _slots(of_group)}
-            days = {"on": first} if first == last else {"on": first, "last": last}
-            yield Reason("meals-wanted" if "last" in days else "meals-wanted-on", facts | days)
+            several = first != last
+            days = {"on": first, "last": last} if several else {"on": first}
+            yield Reason("meals-wanted" if several else "meals-wanted-on", facts | days)
 
 
 def _limit(question: Question, found: Collision, fact: Fact) -> Iterator[Reason]:

@@ -12,7 +12,7 @@ from enum import StrEnum
 from ortools.sat.python.cp_model import IntVar
 
 from plans.domain.brief import Meal, Reason
-from plans.domain.planner.conflicts import Collision, Facts
+from plans.domain.planner.buying import Clash, Facts
 from plans.domain.planner.model import Pot, WeekModel
 from plans.domain.planner.setting import EVE, Group, Setting
 from plans.domain.planner.shown import Shown
@@ -107,12 +107,12 @@ def _locked(shown: Shown, lock: Request) -> list[tuple[int, Pot]]:
     return [(number, pot) for (number, meal), pot in shown.ahead() if meal == lock.meal]
 
 
-def at_once(shown: Shown, asked: Iterable[Request]) -> list[Collision]:
+def at_once(shown: Shown, asked: Iterable[Request]) -> list[Clash]:
     """The requests that collide with a fact, or with one another, whatever the rest of the week is like."""
     by_meal: dict[Meal | None, list[Request]] = {}
     for request in asked:
         by_meal.setdefault(request.meal, []).append(request)
-    found: list[Collision] = []
+    found: list[Clash] = []
     for together in by_meal.values():
         for request in together:
             if request.kind is Kind.LOCK:
@@ -122,9 +122,9 @@ def at_once(shown: Shown, asked: Iterable[Request]) -> list[Collision]:
     return found
 
 
-def in_the_way(shown: Shown, given_up: Iterable[Request]) -> list[Collision]:
+def in_the_way(shown: Shown, given_up: Iterable[Request]) -> list[Clash]:
     """The requests that do not go together with the rest of the week."""
-    return [_collision(shown, request, _does_not_fit(shown, request)) for request in given_up]
+    return [_clash(shown, request, _does_not_fit(shown, request)) for request in given_up]
 
 
 def _does_not_fit(shown: Shown, request: Request) -> Reason:
@@ -140,7 +140,7 @@ def _does_not_fit(shown: Shown, request: Request) -> Reason:
             return Reason("food-gone-in-the-way", facts)
 
 
-def _collision(shown: Shown, request: Request, conflict: Reason) -> Collision:
+def _clash(shown: Shown, request: Request, conflict: Reason) -> Clash:
     """A conflict, and the request to give up for it."""
     facts = _facts(shown, request)
     match request.kind:
@@ -152,7 +152,7 @@ def _collision(shown: Shown, request: Request, conflict: Reason) -> Collision:
             relaxation = Reason("allow-dish", facts)
         case Kind.GAP:
             relaxation = Reason("get-food-again", facts)
-    return Collision(conflict, relaxation, A_REQUEST_GIVEN_UP)
+    return Clash(conflict, relaxation, A_REQUEST_GIVEN_UP)
 
 
 def _facts(shown: Shown, request: Request) -> Facts:
@@ -166,14 +166,14 @@ def _facts(shown: Shown, request: Request) -> Facts:
     return facts
 
 
-def _of_a_lock(shown: Shown, lock: Request, together: Iterable[Request]) -> Iterator[Collision]:
+def _of_a_lock(shown: Shown, lock: Request, together: Iterable[Request]) -> Iterator[Clash]:
     for number, pot in _locked(shown, lock):
         why = _why_no_plate(shown, shown.setting.groups[number], pot, lock.day) or _asked_otherwise(
             shown, number, pot, together
         )
         if why is not None:
             facts = _facts(shown, lock) | {"dish": _title(shown, pot[0])} | dict(why.facts)
-            yield _collision(shown, lock, Reason(why.code, facts))
+            yield _clash(shown, lock, Reason(why.code, facts))
             return
 
 
@@ -205,7 +205,7 @@ def _asked_otherwise(shown: Shown, number: int, pot: Pot, together: Iterable[Req
     return None
 
 
-def _of_a_wish(shown: Shown, wish: Request, together: Iterable[Request]) -> Iterator[Collision]:
+def _of_a_wish(shown: Shown, wish: Request, together: Iterable[Request]) -> Iterator[Clash]:
     numbers = [
         number
         for number in range(len(shown.setting.groups))
@@ -213,7 +213,7 @@ def _of_a_wish(shown: Shown, wish: Request, together: Iterable[Request]) -> Iter
     ]
     facts = _facts(shown, wish)
     if not numbers:
-        yield _collision(shown, wish, Reason("wish-suits-nobody", facts))
+        yield _clash(shown, wish, Reason("wish-suits-nobody", facts))
         return
     others = [
         other
@@ -224,10 +224,10 @@ def _of_a_wish(shown: Shown, wish: Request, together: Iterable[Request]) -> Iter
     ]
     if others:
         both = facts | {"wanted": _title(shown, others[0].recipe)}
-        yield _collision(shown, wish, Reason("wishes-collide", both))
+        yield _clash(shown, wish, Reason("wishes-collide", both))
     food = _no_pot_without(shown, wish)
     if food:
-        yield _collision(shown, wish, Reason("wish-food-gone", facts | {"food": _food(shown.setting, food)}))
+        yield _clash(shown, wish, Reason("wish-food-gone", facts | {"food": _food(shown.setting, food)}))
 
 
 def _suits(shown: Shown, number: int, wish: Request) -> bool:

@@ -16,8 +16,8 @@ from collections.abc import Iterator
 from ortools.sat.python.cp_model import IntVar, LinearExpr
 
 from plans.domain.brief import Brief, NoWeek, Reason, Week
-from plans.domain.planner.conflicts import bought, no_week
-from plans.domain.planner.goals import Cost, parts, price_of_relaxing
+from plans.domain.planner.buying import bought, no_week, price_of_relaxing
+from plans.domain.planner.goals import Cost, parts
 from plans.domain.planner.model import MAIN_SLOTS, PER_HALF, Pot, WeekModel, build, drawn_ml
 from plans.domain.planner.requests import (
     A_REQUEST_GIVEN_UP,
@@ -31,7 +31,7 @@ from plans.domain.planner.requests import (
 from plans.domain.planner.retelling import retell
 from plans.domain.planner.serving import serve
 from plans.domain.planner.setting import Setting
-from plans.domain.planner.shortlist import MIDDLING, NARROW, Breadth, shortlist
+from plans.domain.planner.shortlist import NARROW, Breadth, shortlist
 from plans.domain.planner.shown import Shown, can_hold, show
 from plans.domain.planner.solving import Effort, hint, solve_in_rounds
 
@@ -39,6 +39,8 @@ A_CHANGE = 10_000
 """More than any week costs by itself: weeks of four eaters with little in common cost some 5000."""
 A_SHIFT = 100
 """As much as a pot."""
+WIDER = Breadth(mains=18, breakfasts=8, stocks=3, each_day=9)
+"""What a relaxed model looks at, where the narrow shortlist came to nothing."""
 
 
 def revise(brief: Brief, effort: Effort) -> Week | NoWeek:
@@ -48,9 +50,9 @@ def revise(brief: Brief, effort: Effort) -> Week | NoWeek:
     """
     shown = show(brief)
     asked = requests(shown)
-    collisions = at_once(shown, asked)
-    if collisions:
-        return no_week(collisions)
+    clashes = at_once(shown, asked)
+    if clashes:
+        return no_week(clashes)
     week, _ = _model(shown, asked, NARROW)
     return _best(week, shown, brief, effort) or _relaxed(shown, asked, brief, effort)
 
@@ -67,19 +69,19 @@ def _best(week: WeekModel, shown: Shown, brief: Brief, effort: Effort) -> Week |
 def _relaxed(shown: Shown, asked: tuple[Request, ...], brief: Brief, effort: Effort) -> Week | NoWeek:
     """What a model buys that may break rules, give up requests and have gone foods got again; if it need not buy
     anything, there is a week."""
-    week, given_up = _model(shown, asked, MIDDLING, relaxed=True)
+    week, given_up = _model(shown, asked, WIDER, relaxed=True)
     price = price_of_relaxing(week) + A_REQUEST_GIVEN_UP * LinearExpr.sum(list(given_up.values()))
     week.cp.minimize(price)
     outcome = solve_in_rounds(week, effort)
     if outcome.answer is None:
         return no_week((), Reason("none-found", {}))
     dropped = [request for request, up in given_up.items() if outcome.answer.of(up)]
-    collisions = [*in_the_way(shown, dropped), *bought(week, outcome.answer)]
-    if not collisions:
+    clashes = [*in_the_way(shown, dropped), *bought(week, outcome.answer)]
+    if not clashes:
         week.cp.add(price == 0)
         hint(week.cp, outcome.answer)
         return _best(week, shown, brief, effort) or no_week((), Reason("none-found", {}))
-    return no_week(collisions, *(() if outcome.proven else (Reason("not-proven", {}),)))
+    return no_week(clashes, *(() if outcome.proven else (Reason("not-proven", {}),)))
 
 
 def _model(

@@ -17,6 +17,8 @@ from plans.domain.planner.setting import Setting
 FEW_MINUTES = 5
 MORE_MINUTES = 15
 """What a longer day would have saved is said for so many minutes."""
+WITH_SAVING = {"few-minutes-left": "few-minutes-left-saves", "repeats-at-most": "repeats-at-most-saves"}
+"""The codes that also say what more would have saved."""
 
 
 def tight(week: Week, setting: Setting, *, common: bool) -> tuple[Reason, ...]:
@@ -39,7 +41,7 @@ def _told(reason: Reason, row: Row, more: int, prices: Mapping[Row, float]) -> R
     saves = round(-more * prices.get(row, 0.0))
     if saves < 1:
         return reason
-    return Reason(f"{reason.code}-saves", {**reason.facts, "more": more, "saves": saves})
+    return Reason(WITH_SAVING[reason.code], {**reason.facts, "more": more, "saves": saves})
 
 
 def _minutes(week: Week, setting: Setting) -> Iterator[tuple[Reason, Row, int]]:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from clients.wording.weeks import conflict_words, offer_words
+from clients.wording.weeks import conflict_words, offers, relaxation_words
 from plans.domain.allowance import EaterRules
 from plans.domain.brief import Brief, NoWeek, Week
 from plans.domain.planner.changes import changed
@@ -46,7 +46,7 @@ def said(asked: Brief) -> list[str]:
 
 
 def helps(asked: Brief) -> list[str]:
-    return [str(words) for words in offer_words(why(asked).relaxations)]
+    return [relaxation_words(offer) for offer in offers(why(asked).relaxations)]
 
 
 def kinds(asked: Brief) -> list[str]:
