@@ -6,9 +6,13 @@ is also what a pot moved to another day is. That is more than a whole week costs
 request that asks for nothing gives the shown week back. Two things are no change to those who eat and cost
 ``A_SHIFT``: the same dish out of another pot, and more or less of a stock.
 
+The fewest changes are looked for first, then the best week with so many. In one go, prices so far apart leave the
+solver with poor weeks: 14 changes where 12 would do.
+
 Every group has a seat of its own, for what was shown may have to change for some and not for others. The dishes are
 those of the shown week, those asked for, and a shortlist of the best. A stock pot that is there already gives what is
-left of it and, if it does not suit everyone any more, nothing; so which pot a dish draws on is part of this model.
+left of it, and nothing to dishes if it does not suit everyone any more; so which pot a dish draws on is part of this
+model.
 """
 
 from collections.abc import Iterator
@@ -33,12 +37,13 @@ from plans.domain.planner.serving import serve
 from plans.domain.planner.setting import Setting
 from plans.domain.planner.shortlist import NARROW, Breadth, shortlist
 from plans.domain.planner.shown import Shown, can_hold, show
-from plans.domain.planner.solving import Effort, hint, solve_in_rounds
+from plans.domain.planner.solving import Effort, hint, solve, solve_in_rounds
 
-A_CHANGE = 10_000
-"""More than any week costs by itself: weeks of four eaters with little in common cost some 5000."""
-A_SHIFT = 100
-"""As much as a pot."""
+A_CHANGE = 100_000
+"""More than any week costs by itself: weeks of four eaters with little in common cost some 5000, and an order of wants
+multiplies a part by eight at most."""
+A_SHIFT = 1_000
+"""More than is saved by eating the same dish out of another pot."""
 WIDER = Breadth(mains=18, breakfasts=8, stocks=3, each_day=9)
 """What a relaxed model looks at, where the narrow shortlist came to nothing."""
 
@@ -58,10 +63,17 @@ def revise(brief: Brief, effort: Effort) -> Week | NoWeek:
 
 
 def _best(week: WeekModel, shown: Shown, brief: Brief, effort: Effort) -> Week | None:
+    """The best of the weeks with the fewest changes; None when none was found."""
     costs = parts(week) | {"changes": changes(week, shown)}
-    week.cp.minimize(LinearExpr.sum(list(costs.values())))
     if not week.relaxed:
         _begin_with(week, shown)
+    week.cp.minimize(costs["changes"])
+    fewest = solve(week.cp, effort.first).answer
+    if fewest is None:
+        return None
+    week.cp.add(costs["changes"] <= fewest.cost)
+    hint(week.cp, fewest)
+    week.cp.minimize(LinearExpr.sum(list(costs.values())))
     answer = solve_in_rounds(week, effort).answer
     return None if answer is None else retell(serve(week, answer, costs), shown, brief)
 
