@@ -122,6 +122,12 @@ class TestThePast:
         assert "food-gone-in-the-way" in [reason.code for reason in answer.conflicts]
         assert "get-food-again" in [reason.code for reason in answer.relaxations]
 
+    def test_what_was_eaten_counts_as_it_was_eaten_though_the_appetite_is_another_now(self):
+        hungry = eater("a", BOOK, appetite=Decimal("1.5"))
+        week = revised(midday(BEEF, CARROT, who=hungry), by_hand(("beef-pot", 0, "3", "0 1 2")), from_day=1)
+        beef = [plate.portions for plate in week.plates if plate.cook == week.cooks[0].key]
+        assert beef == [Decimal(1), Decimal("1.5")]
+
     def test_what_went_into_a_pot_keeps_it_from_those_who_may_have_it_no_more(self):
         shown = by_hand(("carrot-pot", 0, "3", "0 1 2"))
         no_onion = eater("a", BOOK, EaterRules(born=GROWN_UP, excluded=frozenset({"onion"})))
@@ -137,8 +143,10 @@ class TestThePast:
     def test_repeats_of_the_past_count(self):
         shown = by_hand(("beef-pot", 0, "3", "0 1"), ("carrot-pot", 2, "1", "2"))
         asked = midday(BEEF, CARROT, most_repeats=2)
-        answer = refused(asked, shown, from_day=2, unwanted=(Choice((2, Slot.MIDDAY), "carrot-pot"),))
-        assert {reason.code for reason in answer.relaxations} & {"repeat-mains", "allow-dish"}
+        for appetite in ("1", "0.9"):
+            asked = replace(asked, eaters=(eater("a", BOOK, appetite=Decimal(appetite)),))
+            answer = refused(asked, shown, from_day=2, unwanted=(Choice((2, Slot.MIDDAY), "carrot-pot"),))
+            assert {reason.code for reason in answer.relaxations} & {"repeat-mains", "allow-dish"}
 
 
 class TestStock:
@@ -325,6 +333,23 @@ def small_questions(draw: st.DrawFn) -> Brief:
         freezer=False,
         slots=slots,
     )
+
+
+def test_one_who_joins_eats_along_and_one_who_leaves_leaves_the_past():
+    both = (eater("a", BOOK), eater("z", BOOK))
+    asked = replace(midday(BEEF, CARROT, MASH), eaters=both)
+    joined = revised(asked, BEEF_THEN_CARROT, from_day=1)
+    assert {place: dish for place, dish in tables(joined).items() if place[2] == "a"} == tables(
+        BEEF_THEN_CARROT
+    )
+    assert len(joined.plates) == 5
+    left = revised(replace(asked, eaters=both[1:]), BEEF_THEN_CARROT, from_day=1)
+    assert [plate.eater for plate in left.plates] == ["a", "z", "z"]
+
+
+def test_a_week_that_is_all_past_stays():
+    week = revised(midday(BEEF, CARROT), BEEF_THEN_CARROT, from_day=3)
+    assert (week.cooks, week.plates) == (BEEF_THEN_CARROT.cooks, BEEF_THEN_CARROT.plates)
 
 
 def shown_week(asked: Brief) -> Week:
