@@ -66,7 +66,7 @@ def build(
     *,
     relaxed: bool = False,
     settled: frozenset[tuple[int, Meal]] = frozenset(),
-    stock: "Callable[[WeekModel], None] | None" = None,
+    stock: Callable[[WeekModel], None] | None = None,
 ) -> WeekModel:
     """Every rule of a week. A relaxed model can buy its way out of minutes, repeats and meals, so it has a solution.
 

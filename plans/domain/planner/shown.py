@@ -134,6 +134,11 @@ def show(brief: Brief) -> Shown:
     )
 
 
+def _plates(brief: Brief) -> tuple[Plate, ...]:
+    """The plates a brief shows."""
+    return brief.revision.shown.plates if brief.revision else ()
+
+
 def meal_of(brief: Brief, plate: Plate) -> Meal:
     """The meal of a plate, in days of the brief."""
     return (plate.on - brief.start).days, plate.slot
@@ -164,7 +169,7 @@ def _grouped(setting: Setting, brief: Brief, pots: Mapping[Pot, Cook]) -> Settin
     """The question with groups of eaters who are also there at the same meals and were shown the same dishes."""
     pot_of = {cook.key: pot for pot, cook in pots.items()}
     shown: dict[str, list[tuple[Meal, Pot, Decimal]]] = {}
-    for plate in brief.revision.shown.plates if brief.revision else ():
+    for plate in _plates(brief):
         shown.setdefault(plate.eater, []).append((meal_of(brief, plate), pot_of[plate.cook], plate.portions))
     groups = []
     for group in setting.groups:
@@ -184,7 +189,7 @@ def _eaten(setting: Setting, brief: Brief, pots: Mapping[Pot, Cook]) -> dict[Sea
     numbers = {group.head.key: number for number, group in enumerate(setting.groups)}
     return {
         (numbers[plate.eater], meal_of(brief, plate)): pot_of[plate.cook]
-        for plate in (brief.revision.shown.plates if brief.revision else ())
+        for plate in _plates(brief)
         if plate.eater in numbers
     }
 
@@ -245,7 +250,7 @@ def _as_eaten(
 def eaten_of_pots(brief: Brief, days: range) -> dict[str, Decimal]:
     """The portions that are eaten of the shown pots on some days, by the keys of the pots."""
     eaten: dict[str, Decimal] = {}
-    for plate in brief.revision.shown.plates if brief.revision else ():
+    for plate in _plates(brief):
         if meal_of(brief, plate)[0] in days:
             eaten[plate.cook] = eaten.get(plate.cook, Decimal(0)) + plate.portions
     return eaten

@@ -26,6 +26,15 @@ def test_every_part_of_a_plans_cost_has_words(kitchen):
             Reason("more-minutes", {"on": "2026-06-18", "minutes": 5}),
             "Find 5 more minutes on Thursday 18 June.",
         ),
+        (
+            Reason(
+                "lock-food-gone",
+                {"slot": "evening", "on": "2026-06-18", "dish": "Chicken soup", "food": "Chicken"},
+            ),
+            "The evening meal on Thursday 18 June is to stay Chicken soup, which cannot be cooked any more without "
+            "Chicken.",
+        ),
+        (Reason("resized", {"before": "3.5", "after": "2"}), "2 portions in place of 3.5."),
         (Reason(GIVEN_UP, {}), "The planning broke off several times. Ask again in a while."),
     ],
 )
