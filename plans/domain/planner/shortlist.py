@@ -8,6 +8,7 @@ number turns it over from week to week. Every eater keeps enough dishes on every
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from plans.domain.planner.presence import planned_meals
 from plans.domain.planner.setting import Dish, Setting, disliked, novelty, twice_from_a_pot
 from plans.domain.vocabulary import Slot
 
@@ -118,7 +119,10 @@ def _worth(setting: Setting, key: str) -> int:
         for group in setting.groups
     )
     kept = 0 if dish.kept_days else 15
-    return _coverage(setting, key) - dish.recipe.hands_on_min - kept - against // people + _turn(setting, key)
+    stored = {lot.food for lot in setting.lots if lot.until}
+    uses_up = 25 * any(ingredient.food in stored for ingredient in dish.recipe.ingredients)
+    drawbacks = dish.recipe.hands_on_min + kept + against // people
+    return _coverage(setting, key) - drawbacks + uses_up + _turn(setting, key)
 
 
 def _coverage(setting: Setting, key: str) -> int:
@@ -138,18 +142,19 @@ def _against_leaning(dish: Dish, leaning: str) -> int:
 
 
 def _common_mains(setting: Setting, party: tuple[int, ...], slots: Iterable[Slot]) -> int:
-    """The different mains that suit a whole party, on the day and at the meal where there are fewest."""
+    """The different mains that suit all of a party who are there, on the day and at the meal where there are fewest."""
     return min(
         (
             len(
                 {
                     setting.dishes[key].recipe.main
                     for key in setting.for_slot(slot)
-                    if all(setting.groups[number].suits(key, day) for number in party)
+                    if all(setting.groups[number].suits(key, day) for number in there)
                 }
             )
             for slot in slots
             for day in setting.days
+            if (there := [number for number in party if setting.groups[number].at((day, slot))])
         ),
         default=0,
     )
@@ -158,7 +163,11 @@ def _common_mains(setting: Setting, party: tuple[int, ...], slots: Iterable[Slot
 def _pot_feeds(setting: Setting, parties: Parties) -> bool:
     """Whether one pot feeds every party twice."""
     most = twice_from_a_pot(setting.brief, setting.dishes.values())
-    return all(sum(setting.groups[number].share for number in party) <= most for party in parties)
+    return all(
+        sum(setting.groups[number].share for number in party if setting.groups[number].at(meal)) <= most
+        for party in parties
+        for meal in planned_meals(setting)
+    )
 
 
 def _partitions(numbers: list[int]) -> Iterator[Parties]:

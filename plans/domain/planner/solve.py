@@ -72,15 +72,15 @@ TO_FILL_IN = 5.0
 def plan_week(brief: Brief, *, effort: Effort | None = None) -> Week | NoWeek:
     """The best week found for a brief within an effort, or why there is none.
 
-    A brief without eaters, days or slots has an empty week. One with a revision gets the shown week changed as little
-    as possible (``revising``).
+    A brief without a meal that somebody is at has an empty week. One with a revision gets the shown week changed as
+    little as possible (``revising``).
     """
-    if not brief.eaters or not brief.days or not brief.slots:
-        return Week(brief.start, brief.days, (), (), {}, 0.0, 0.0)
     effort = effort or Effort()
     if brief.revision is not None:
         return revise(brief, effort)
     setting = lay(brief)
+    if not setting.groups:
+        return Week(brief.start, brief.days, (), (), {}, 0.0, 0.0)
     week = None if hopeless(setting) else _planned(setting, effort)
     if week is not None:
         return week
