@@ -105,7 +105,7 @@ def who_are_not_always_there(seed: int) -> dict[str, Any]:
     asked, random = made_up(seed), Random(f"away {seed}")
     for facts in asked["eaters"].values():
         facts["away"] = {(day, slot) for day in range(7) for slot in asked["slots"] if random.random() < 0.2}
-    asked["kitchen"]["out"] = set(random.sample(range(5), 2))
+    asked["kitchen"]["out"] = set(random.sample(range(1, 5), 2))
     asked["kitchen"]["at_home_min"] = [random.choice((120, 180)) for _ in range(5)]
     return asked
 
