@@ -223,13 +223,14 @@ def priced(offer: Offer, duals: Duals, taken: frozenset[Meal] = frozenset()) -> 
 def offers(setting: Setting) -> list[Offer]:
     """Every pot of a dish, stock aside, that can be cooked and feeds the common table at some meal."""
     found = []
+    most_mains = setting.brief.most_repeats * len(widest(setting, range(len(setting.groups))))
     for key, dish in setting.dishes.items():
         if dish.recipe.makes or not setting.most_halves(key):
             continue
         plates = common_plates(setting, key)
         for day in setting.days:
             if setting.can_cook(key, day):
-                offer = _offer(setting, (key, day), plates)
+                offer = _offer(setting, (key, day), plates, most_mains)
                 if offer is not None:
                     found.append(offer)
     return found
@@ -299,7 +300,9 @@ def pot_cost(setting: Setting, pot: Pot) -> int:
     )
 
 
-def _offer(setting: Setting, pot: Pot, of_dish: Mapping[Meal, tuple[int, Uses]]) -> Offer | None:
+def _offer(
+    setting: Setting, pot: Pot, of_dish: Mapping[Meal, tuple[int, Uses]], most_mains: int
+) -> Offer | None:
     key, day = pot
     dish = setting.dishes[key]
     plates = plates_from(setting, pot, of_dish)
@@ -320,7 +323,7 @@ def _offer(setting: Setting, pot: Pot, of_dish: Mapping[Meal, tuple[int, Uses]])
         plates=plates,
         shares=shares,
         touches={meal: ("twice", dish.recipe.main, meal[0]) for meal in plates if meal[1] in MAIN_SLOTS},
-        most_mains=setting.brief.most_repeats * len(widest(setting, range(len(setting.groups)))),
+        most_mains=most_mains,
         same_day=setting.weights["same_day"] * SAME_DAY,
     )
 

@@ -4,7 +4,11 @@
 ``repeats`` each further meal from a pot, and each further pot of the same main. ``same_day`` the same main at midday
 and in the evening. ``waste`` what is cooked and not eaten. ``thawed`` what has to be frozen and thawed. ``dislikes``
 and ``leaning`` what an eater would rather not have. ``novelty`` a small number by dish and week, so that equal choices
-do not come out alike every week.
+do not come out alike every week. ``stores`` what is in the house and not used up in time (``larder``). ``energy``,
+``protein`` and ``micronutrients`` what eaters are off their targets (``targets``, ``nourishing``): three for each
+hundredth of an eater's energy or protein in the week, one for each hundredth of a vitamin or mineral.
+
+Each part belongs to a want, and an order of wants that is not the usual one multiplies prices (``wants``).
 
 A pot feeds two meals cheaply, so that leftovers are the rule; a third is dear, because variety is wanted. Putting that
 on the pot, not on the eater, is what lets the solver prove much: see ``solve``.

@@ -10,7 +10,7 @@ from ortools.sat.python.cp_model import IntVar, LinearExpr
 
 from plans.domain.planner.model import Meal, WeekModel
 from plans.domain.planner.setting import Setting
-from plans.domain.planner.targets import MEAL_COUNTS, Aim
+from plans.domain.planner.targets import ENERGY, MEAL_COUNTS, Aim
 
 A_HUNDREDTH_OFF = {"energy": 3, "protein": 3, "micronutrients": 1}
 """The price of each hundredth of an eater's target of the week that is missing, or too much. A pot is 100."""
@@ -82,4 +82,5 @@ def _plates(week: WeekModel, aim: Aim, *, known: bool) -> Iterator[LinearExpr]:
 
 
 def _has_most(setting: Setting, number: int) -> bool:
-    return any(aim.tally == number and aim.most is not None for aim in setting.diet.aims)
+    """Whether too much of what is counted costs, too."""
+    return setting.diet.tallies[number].nutrient == ENERGY

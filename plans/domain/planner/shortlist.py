@@ -5,7 +5,7 @@ many at the table, fit the minutes there are, draw on few stocks and differ from
 number turns it over from week to week. Every eater keeps enough dishes on every day, if the book has them.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from plans.domain.planner.presence import planned_meals
@@ -16,7 +16,8 @@ Parties = tuple[tuple[int, ...], ...]
 """Groups, by number, that share every meal of a kind."""
 
 MOST_GROUPS_TO_ARRANGE = 6
-"""Above this many groups everyone eats by themselves, because the ways to seat them grow without end."""
+"""Above this many groups that cannot all eat together everyone eats by themselves, because the ways to seat them grow
+without end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,13 +46,20 @@ def shortlist(setting: Setting, breadth: Breadth) -> Setting:
     return setting.only((*stocks, *breakfasts, *mains))
 
 
-def seat(setting: Setting, slots: Iterable[Slot], enough: int) -> Parties:
+def seat(setting: Setting, slots: Sequence[Slot], enough: int) -> Parties:
     """The fewest parties whose members have at least ``enough`` different mains in common on every day.
 
     Groups that could not fill the week from a common table sit apart, where the solver may still serve them the same.
     """
     numbers = range(len(setting.groups))
     apart = tuple((number,) for number in numbers)
+    together = (tuple(numbers),)
+    if (
+        setting.groups
+        and _common_mains(setting, together[0], slots) >= enough
+        and _pot_feeds(setting, together)
+    ):
+        return together
     if len(setting.groups) > MOST_GROUPS_TO_ARRANGE:
         return apart
     rated = (
@@ -141,7 +149,7 @@ def _against_leaning(dish: Dish, leaning: str) -> int:
     return {"meat": 100 - dish.meat_percent, "vegetables": dish.meat_percent}.get(leaning, 0) // 4
 
 
-def _common_mains(setting: Setting, party: tuple[int, ...], slots: Iterable[Slot]) -> int:
+def _common_mains(setting: Setting, party: tuple[int, ...], slots: Sequence[Slot]) -> int:
     """The different mains that suit all of a party who are there, on the day and at the meal where there are fewest."""
     return min(
         (

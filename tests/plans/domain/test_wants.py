@@ -11,6 +11,8 @@ from hypothesis import strategies as st
 
 from plans.domain.allowance import EaterRules
 from plans.domain.brief import WANTS, Brief, Cook, NoWeek, Reason, Stored, Week
+from plans.domain.planner.setting import lay
+from plans.domain.planner.shortlist import seat
 from plans.domain.planner.solve import plan_week
 from plans.domain.planner.wants import TIMES, WANT_OF, weights
 from plans.domain.rulebook import RuleBook
@@ -92,6 +94,15 @@ class TestPresence:
                 (*meal, one.key) for one in asked.eaters for meal in MEALS if meal not in one.away
             }
             assert len(week.plates) == len(seats(week))
+
+
+def test_many_who_are_there_at_different_times_still_eat_from_one_table():
+    dishes = [replace(CARROT, key=f"pot-{n}", main=f"pot-{n}") for n in range(5)]
+    meals = [(day, slot) for day in range(4) for slot in (Slot.MIDDAY, Slot.EVENING)]
+    eaters = tuple(replace(eater(f"eater-{n}", BOOK), away=frozenset({meal})) for n, meal in enumerate(meals))
+    setting = lay(brief(eaters, BOOK, *dishes, minutes=(60,) * 4, pot_ml=20_000))
+    assert len(setting.groups) == 8
+    assert seat(setting, (Slot.MIDDAY, Slot.EVENING), 5) == (tuple(range(8)),)
 
 
 class TestTheKitchen:
