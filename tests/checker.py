@@ -11,8 +11,8 @@ the rule rows, dates and facts what each eater may have, meal by meal. A househo
                       "introductions": [{"food", "form", "first_day", "watch_until", "outcome", "left_out_until"}]}}}
 
 ``complaints(week, household)`` takes a week as its JSON record and returns every fault as a sentence. An eater's
-``away`` are the (day, slot) they are not at home for; it, ``at_home_min`` and ``out`` may be left out. ``gone``, pots by
-key and the date from which nothing is taken of them, and ``since``, before which what was eaten is history, are for
+``away`` are the (day, slot) they are not at home for; it, ``at_home_min`` and ``out`` may be left out. ``gone``, pots
+by key and the date from which nothing is taken of them, and ``since``, before which what was eaten is history, are for
 weeks that were revised: see ``checker_revised``.
 """
 

@@ -16,9 +16,10 @@ What was tried for the wants of a brief, on frozen briefs in columns:
   everyone there within 2 % to 6 %, in up to twice the time. So presence needs no falling back on plates.
 - Eight lots in the house, three briefs: gaps of 4 % to 6 % in place of 2 % to 5 %.
 - Targets of seventeen nutrients, four briefs: gaps of 1 % to 6 % as before, in up to twice the time.
-- A charge once for every perishable food (a week or less in the refrigerator, sold in packs) that is opened in the week,
-  with a row for each food at each meal: for 15 a food the gap went from 2 % to 9 % and from 6 % to 8 %, for 30 it stayed
-  at 9 %, since a relaxation opens a tenth of many packs. It is left out: shopping says what is left of a pack.
+- A charge once for every perishable food (a week or less in the refrigerator, sold in packs) that is opened in the
+  week, with a row for each food at each meal: for 15 a food the gap of two briefs went from 2 % to 9 % and from 6 % to
+  8 %, for 30 it stayed at 9 %, since a relaxation opens a tenth of many packs. It is left out; shopping says what is
+  left of a pack.
 
 What was tried in columns, on 22 of thirty frozen briefs, 30 to 300 recipes:
 
