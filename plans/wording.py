@@ -236,6 +236,11 @@ _OF_A_POT = {
     "calm-day": _("a day with time: %(minutes)d minutes"),
     "short-day": _("needed although the day is short: %(minutes)d minutes"),
     "cooked-ahead": _("cooked the day before the week begins"),
+    "uses-up": _("uses up %(grams)d g of %(food)s, good until %(on)s"),
+    "uses-stored": _("uses %(grams)d g of %(food)s that is in the house"),
+    "gives-much": _(
+        "%(nutrient)s would run low without it: it gives %(percent)d %% of what is needed in the week"
+    ),
 }
 _OF_NO_WEEK = {
     "no-recipe": ngettext_lazy(
@@ -419,6 +424,7 @@ _FACT_SAID: dict[str, Callable[[str | int], str]] = {
     "first_day": _day,
     "form": lambda form: forms_said(str(form)),
     "forms": lambda forms: forms_said(str(forms)),
+    "nutrient": lambda nutrient: str(NUTRIENT[str(nutrient)]),
     "needed_ml": _litres,
     "on": _weekday,
     "pot_ml": _litres,

@@ -4,14 +4,16 @@ It shares no code with the project: it reads the shipped foods, recipes and prot
 the rule rows, dates and facts what each eater may have, meal by meal. A household is a plain mapping::
 
     {"start": date, "days": 7, "slots": [...], "most_repeats": 3,
-     "kitchen": {"minutes": [...], "pot_ml": 7500, "freezer": True},
+     "kitchen": {"minutes": [...], "pot_ml": 7500, "freezer": True, "at_home_min": [...], "out": {day}},
      "eaters": {key: {"born": date, "appetite": 1.0, "flags": set, "allergies": set, "excluded": set, "forbidden": set,
                       "dislikes": set, "protocol": key or None, "stages": [(date, stage)], "conditions": set,
+                      "away": {(day, slot)},
                       "introductions": [{"food", "form", "first_day", "watch_until", "outcome", "left_out_until"}]}}}
 
 ``complaints(week, household)`` takes a week as its JSON record and returns every fault as a sentence. An eater's
-``away`` are the (day, slot) they are not at home for. ``gone``, pots by key and the date from which nothing is taken of
-them, and ``since``, before which what was eaten is history, are for weeks that were revised: see ``checker_revised``.
+``away`` are the (day, slot) they are not at home for; it, ``at_home_min`` and ``out`` may be left out. ``gone``, pots
+by key and the date from which nothing is taken of them, and ``since``, before which what was eaten is history, are for
+weeks that were revised: see ``checker_revised``.
 """
 
 from collections import defaultdict
@@ -349,6 +351,7 @@ def complaints(week, household):
     found += what_is_eaten(week, household)
     found += _pots(week, household)
     found += _minutes(week, household)
+    found += _at_home(week, cooks, household)
     found += _stock(week, cooks, household)
     found += _repeats(week, cooks, household)
     return found
@@ -470,6 +473,24 @@ def _minutes(week, household):
             yield f"cooking outside the week on {on}"
         elif sum(dish["hands_on_min"] for dish in dishes) > household["kitchen"]["minutes"][day]:
             yield f"too little time on {on}"
+
+
+def _at_home(week, cooks, household):
+    """No pot takes longer than somebody is at home; on days out nobody cooks for that day's midday, nor for a mug."""
+    longest = dict(enumerate(household["kitchen"].get("at_home_min", ())))
+    for cook in week["cooks"]:
+        takes, day = recipes()[cook["recipe"]]["elapsed_min"], _day(cook["on"], household)
+        if takes > longest.get(day, takes):
+            yield f"{cook['key']}: takes {takes} minutes, and nobody is at home that long"
+    for plate in week["plates"]:
+        cooked = cooks[plate["cook"]]["on"]
+        out = _day(plate["on"], household) in household["kitchen"].get("out", ())
+        if out and cooked == plate["on"] and plate["slot"] in ("mug", "midday"):
+            yield f"{plate['on']} {plate['slot']}: cooked on a day when everybody is out"
+
+
+def _day(iso, household):
+    return (date.fromisoformat(iso) - household["start"]).days
 
 
 def _stock(week, cooks, household):

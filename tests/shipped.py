@@ -78,6 +78,7 @@ def eater(**facts: Any) -> dict[str, Any]:
         "stages": [],
         "conditions": set(),
         "introductions": [],
+        "away": set(),
     }
     return plain | facts
 
@@ -106,7 +107,13 @@ def brief(asked: dict[str, Any], *, cook_from: tuple[Recipe, ...] | None = None)
         eaters=tuple(_brief_eater(key, facts, days) for key, facts in asked["eaters"].items()),
         foods=rulebook(None).foods,
         recipes=recipes() if cook_from is None else cook_from,
-        kitchen=Kitchen(tuple(kitchen["minutes"]), (kitchen["pot_ml"],), freezer=kitchen["freezer"]),
+        kitchen=Kitchen(
+            tuple(kitchen["minutes"]),
+            (kitchen["pot_ml"],),
+            freezer=kitchen["freezer"],
+            at_home_min=tuple(kitchen.get("at_home_min", ())),
+            out=frozenset(kitchen.get("out", ())),
+        ),
         slots=tuple(Slot(slot) for slot in asked["slots"]),
         most_repeats=asked["most_repeats"],
     )
@@ -123,4 +130,5 @@ def _brief_eater(key: str, facts: dict[str, Any], days: list[date]) -> BriefEate
         leaning=facts["leaning"],
         dislikes=frozenset(facts["dislikes"]),
         follows=facts["protocol"] or "",
+        away=frozenset((day, Slot(slot)) for day, slot in facts.get("away", ())),
     )

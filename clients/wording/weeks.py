@@ -22,6 +22,10 @@ COST = {
     "leaning": gettext_lazy("Away from a leaning to meat or vegetables"),
     "novelty": gettext_lazy("Luck of the week, to break ties"),
     "changes": gettext_lazy("Changes of the week that was shown"),
+    "stores": gettext_lazy("In the house and not used"),
+    "energy": gettext_lazy("Energy below or far above what eaters need"),
+    "protein": gettext_lazy("Protein below what eaters need"),
+    "micronutrients": gettext_lazy("Vitamins and minerals far below what eaters need"),
 }
 """The parts of a plan's cost, as the planner names them."""
 

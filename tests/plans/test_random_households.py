@@ -100,6 +100,16 @@ def moved_into_the_week(asked: dict[str, Any]) -> dict[str, Any]:
     return asked
 
 
+def who_are_not_always_there(seed: int) -> dict[str, Any]:
+    """A household whose eaters are away now and then, with two days out and little time at home on working days."""
+    asked, random = made_up(seed), Random(f"away {seed}")
+    for facts in asked["eaters"].values():
+        facts["away"] = {(day, slot) for day in range(7) for slot in asked["slots"] if random.random() < 0.2}
+    asked["kitchen"]["out"] = set(random.sample(range(1, 5), 2))
+    asked["kitchen"]["at_home_min"] = [random.choice((120, 180)) for _ in range(5)]
+    return asked
+
+
 def check(asked: dict[str, Any]) -> None:
     answer = plan_week(shipped.brief(asked), effort=QUICK)
     if isinstance(answer, NoWeek):
@@ -117,6 +127,17 @@ def test_a_week_keeps_every_rule(seed: int):
 @pytest.mark.parametrize("seed", range(6, 44))
 def test_forty_weeks_keep_every_rule(seed: int):
     check(made_up(seed))
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_week_of_those_who_are_not_always_there_keeps_every_rule(seed: int):
+    check(who_are_not_always_there(seed))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(4, 20))
+def test_more_weeks_of_those_who_are_not_always_there_keep_every_rule(seed: int):
+    check(who_are_not_always_there(seed))
 
 
 @pytest.mark.parametrize("seed", (3, 9))
@@ -167,6 +188,35 @@ def complaints_after(change: Any, good_week: dict[str, Any], **eaters: dict[str,
 
 def test_the_checker_sees_a_missing_plate(good_week: dict[str, Any]):
     assert "meals missing" in complaints_after(lambda week, _: week["plates"].pop(), good_week)
+
+
+def test_the_checker_sees_a_plate_for_somebody_who_is_away(good_week: dict[str, Any]):
+    away = {"away": {(2, "midday")}}
+    assert "too many" in complaints_after(lambda week, asked: None, good_week, bo=away)
+
+
+def test_the_checker_sees_a_pot_that_takes_longer_than_somebody_is_at_home(good_week: dict[str, Any]):
+    def leave(_, asked):
+        asked["kitchen"]["at_home_min"] = [20] * 7
+
+    assert "nobody is at home that long" in complaints_after(leave, good_week)
+
+
+def test_the_checker_lets_the_day_before_the_week_take_its_time(good_week: dict[str, Any]):
+    def only_the_eve(week, asked):
+        asked["kitchen"]["at_home_min"] = [20] * 7
+        week["cooks"] = [cook for cook in week["cooks"] if cook["on"] < asked["start"].isoformat()]
+        week["plates"] = []
+
+    assert any(cook["on"] < START.isoformat() for cook in good_week["cooks"])
+    assert "nobody is at home" not in complaints_after(only_the_eve, good_week)
+
+
+def test_the_checker_sees_a_midday_cooked_on_a_day_out(good_week: dict[str, Any]):
+    def go_out(_, asked):
+        asked["kitchen"]["out"] = set(range(7))
+
+    assert "when everybody is out" in complaints_after(go_out, good_week)
 
 
 def test_the_checker_sees_too_much_eaten(good_week: dict[str, Any]):

@@ -39,6 +39,9 @@ FACTS: dict[str, str | int] = {
     "most_g": "15",
     "mugs": 4,
     "needed": 40,
+    "grams": 600,
+    "nutrient": "iron_mg",
+    "percent": 30,
     "needed_ml": 2400,
     "on": "2026-06-16",
     "pot_ml": 1800,
@@ -113,6 +116,11 @@ def test_every_code_has_words(code: str):
         ("more-minutes", {"on": "2026-06-16", "minutes": 10}, "find 10 more minutes on Tuesday 16 June"),
         ("feeds-all", {"meals": 1}, "feeds everyone at 1 meal"),
         ("feeds-all", {"meals": 3}, "feeds everyone at 3 meals"),
+        (
+            "uses-up",
+            {"food": "Leek", "grams": 600, "on": "2026-06-16"},
+            "uses up 600 g of Leek, good until Tuesday 16 June",
+        ),
         ("larger-pot", {"needed_ml": 2400}, "use a pot of at least 2.4 l"),
     ],
 )

@@ -4,7 +4,11 @@
 ``repeats`` each further meal from a pot, and each further pot of the same main. ``same_day`` the same main at midday
 and in the evening. ``waste`` what is cooked and not eaten. ``thawed`` what has to be frozen and thawed. ``dislikes``
 and ``leaning`` what an eater would rather not have. ``novelty`` a small number by dish and week, so that equal choices
-do not come out alike every week.
+do not come out alike every week. ``stores`` what is in the house and not used up in time (``larder``). ``energy``,
+``protein`` and ``micronutrients`` what eaters are off their targets (``targets``, ``nourishing``): three for each
+hundredth of an eater's energy or protein in the week, one for each hundredth of a vitamin or mineral.
+
+Each part belongs to a want, and an order of wants that is not the usual one multiplies prices (``wants``).
 
 A pot feeds two meals cheaply, so that leftovers are the rule; a third is dear, because variety is wanted. Putting that
 on the pot, not on the eater, is what lets the solver prove much: see ``solve``.
@@ -14,8 +18,11 @@ from collections.abc import Iterator
 
 from ortools.sat.python.cp_model import IntVar, LinearExpr
 
-from plans.domain.planner.model import MAIN_SLOTS, PER_HALF, Meal, Pot, WeekModel, drawn_ml, eaten_of
-from plans.domain.planner.setting import THAWED, Dish, Group, Setting, disliked, novelty
+from plans.domain.brief import Meal
+from plans.domain.planner.model import MAIN_SLOTS, PER_HALF, WeekModel, drawn_ml, eaten_of
+from plans.domain.planner.nourishing import off_target
+from plans.domain.planner.setting import THAWED, Dish, Group, Pot, Setting, disliked, novelty
+from plans.domain.planner.using_up import left
 from plans.domain.vocabulary import Slot
 
 A_POT = 100
@@ -45,7 +52,7 @@ def parts(week: WeekModel) -> dict[str, Cost]:
     meals_of: dict[Pot, list[IntVar]] = {}
     for (pot, _), served in week.served.items():
         meals_of.setdefault(pot, []).append(served)
-    return {
+    costs: dict[str, Cost] = {
         "cooks": A_POT * LinearExpr.sum(list(week.cooked.values())),
         "busy": _sum(_busy(week)),
         "sharing": _sum(_sharing(week)),
@@ -58,7 +65,13 @@ def parts(week: WeekModel) -> dict[str, Cost]:
         "novelty": _sum(
             NOVELTY * novelty(week.setting.brief, key) * pot for (key, _), pot in week.cooked.items()
         ),
+        "stores": _sum(left(week)),
+        "energy": _sum(off_target(week, "energy")),
+        "protein": _sum(off_target(week, "protein")),
+        "micronutrients": _sum(off_target(week, "micronutrients")),
     }
+    weights = week.setting.weights
+    return {part: cost if weights[part] == 1 else weights[part] * cost for part, cost in costs.items()}
 
 
 def minutes_price(setting: Setting, pot: Pot) -> int:
@@ -94,8 +107,9 @@ def _sharing(week: WeekModel) -> Iterator[Cost]:
     for (_, meal), served in week.served.items():
         tables.setdefault(meal, []).append(served)
     for (day, slot), dishes in tables.items():
-        if len(week.parties[slot]) > 1:
-            extra = week.cp.new_int_var(0, len(week.parties[slot]), f"extra dishes {day} {slot}")
+        parties = len(week.seated((day, slot)))
+        if parties > 1:
+            extra = week.cp.new_int_var(0, parties, f"extra dishes {day} {slot}")
             week.cp.add(extra >= LinearExpr.sum(dishes) - 1)
             yield (A_SECOND_MUG if slot is Slot.MUG else A_SECOND_DISH) * extra
 
@@ -165,17 +179,17 @@ def _thawed(week: WeekModel) -> Iterator[Cost]:
 
 
 def _dislikes(week: WeekModel) -> Iterator[Cost]:
-    for (seat, key, (_, slot)), eats in week.eats.items():
-        groups = (week.setting.groups[number] for number in week.parties[slot][seat])
+    for (seat, key, meal), eats in week.eats.items():
+        groups = week.groups_at(seat, meal)
         price = sum(dislike_price(week.setting.dishes[key], group) for group in groups)
         if price:
             yield price * eats
 
 
 def _leaning(week: WeekModel) -> Iterator[Cost]:
-    for (seat, key, (_, slot)), eats in week.eats.items():
-        groups = (week.setting.groups[number] for number in week.parties[slot][seat])
-        price = sum(leaning_price(week.setting.dishes[key], group, slot) for group in groups)
+    for (seat, key, meal), eats in week.eats.items():
+        groups = week.groups_at(seat, meal)
+        price = sum(leaning_price(week.setting.dishes[key], group, meal[1]) for group in groups)
         if price:
             yield price * eats
 

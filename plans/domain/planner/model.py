@@ -10,12 +10,11 @@ from decimal import ROUND_CEILING, Decimal
 
 from ortools.sat.python.cp_model import CpModel, IntVar, LinearExpr
 
-from plans.domain.planner.setting import EVE, Setting
+from plans.domain.brief import Meal
+from plans.domain.planner.presence import widest
+from plans.domain.planner.setting import EVE, Group, Pot, Setting
 from plans.domain.planner.shortlist import Parties
 from plans.domain.vocabulary import Slot, Use
-
-Pot = tuple[str, int]
-Meal = tuple[int, Slot]
 
 PER_HALF = 50
 """Hundredths of a portion in a half portion."""
@@ -47,13 +46,23 @@ class WeekModel:
     unplanned: dict[tuple[int, Meal], IntVar] = field(default_factory=dict)
     settled: frozenset[tuple[int, Meal]] = frozenset()
 
-    def party_suits(self, party: tuple[int, ...], dish: str, day: int) -> bool:
-        """Whether everyone of a party may eat a dish on a day."""
-        return all(self.setting.groups[number].suits(dish, day) for number in party)
+    def seated(self, meal: Meal) -> list[int]:
+        """The parties, by number, of which somebody is at a meal."""
+        present = set(self.setting.present(meal))
+        return [seat for seat, party in enumerate(self.parties[meal[1]]) if not present.isdisjoint(party)]
 
-    def party_share(self, party: tuple[int, ...]) -> int:
-        """The appetite of a party in hundredths of a portion."""
-        return sum(self.setting.groups[number].share for number in party)
+    def groups_at(self, seat: int, meal: Meal) -> list[Group]:
+        """The groups of a party that are at a meal."""
+        groups = (self.setting.groups[number] for number in self.parties[meal[1]][seat])
+        return [group for group in groups if group.at(meal)]
+
+    def party_suits(self, seat: int, dish: str, meal: Meal) -> bool:
+        """Whether everyone of a party who is at a meal may eat a dish there."""
+        return all(group.suits(dish, meal[0]) for group in self.groups_at(seat, meal))
+
+    def party_share(self, seat: int, meal: Meal) -> int:
+        """The appetite of a party at a meal in hundredths of a portion."""
+        return sum(group.share for group in self.groups_at(seat, meal))
 
     def pots_of(self, dish: str) -> list[Pot]:
         """The pots of a dish, earliest first."""
@@ -91,7 +100,7 @@ def _pots(week: WeekModel) -> None:
         most = setting.most_halves(key)
         least = min(most, int(dish.recipe.servings) if dish.recipe.makes else 2)
         for day in range(EVE if dish.recipe.makes else 0, setting.brief.days) if most else ():
-            if day != EVE and dish.recipe.hands_on_min > setting.minutes(day) and not week.relaxed:
+            if not (setting.is_at_home(key, day) if week.relaxed else setting.can_cook(key, day)):
                 continue
             cooked = week.cp.new_bool_var(f"cooked {key} {day}")
             halves = week.cp.new_int_var(0, most, f"halves {key} {day}")
@@ -104,24 +113,24 @@ def _pots(week: WeekModel) -> None:
 
 
 def _meals(week: WeekModel) -> None:
-    """Every party eats one dish at every meal, out of one pot that is fresh enough."""
+    """Every party eats one dish at every meal somebody of it is at, out of one pot that is fresh enough."""
     setting = week.setting
     for slot in setting.slots:
         for day in setting.days:
             meal = (day, slot)
-            choices: list[list[IntVar]] = [[] for _ in week.parties[slot]]
+            choices: dict[int, list[IntVar]] = {number: [] for number in week.seated(meal)}
             for key in setting.for_slot(slot):
                 eating = [
-                    n
-                    for n, party in enumerate(week.parties[slot])
-                    if (n, meal) not in week.settled and week.party_suits(party, key, day)
+                    number
+                    for number in choices
+                    if (number, meal) not in week.settled and week.party_suits(number, key, meal)
                 ]
-                pots = [pot for pot in week.pots_of(key) if setting.dishes[key].source(pot[1], day)]
+                pots = [pot for pot in week.pots_of(key) if setting.source(pot, meal)]
                 if eating and pots:
                     _serve(week, pots, meal, eating)
                     for number in eating:
                         choices[number].append(week.eats[number, key, meal])
-            for number, offered in enumerate(choices):
+            for number, offered in choices.items():
                 if (number, meal) in week.settled:
                     continue
                 if week.relaxed:
@@ -144,7 +153,7 @@ def _serve(week: WeekModel, pots: list[Pot], meal: Meal, eating: list[int]) -> N
         eats = week.cp.new_bool_var(f"eats {number} {key} {day} {slot}")
         week.eats[number, key, meal] = eats
         week.cp.add_bool_or(eats.negated(), *any_pot)
-        if len(week.parties[slot]) == 1:
+        if len(week.seated(meal)) == 1:
             week.cp.add(LinearExpr.sum(any_pot) == eats)
 
 
@@ -155,8 +164,8 @@ def _amounts(week: WeekModel) -> None:
         meals.setdefault((key, meal), []).append((key, day))
     for (key, meal), pots in meals.items():
         shares = {
-            number: week.party_share(party)
-            for number, party in enumerate(week.parties[meal[1]])
+            number: week.party_share(number, meal)
+            for number in week.seated(meal)
             if (number, key, meal) in week.eats
         }
         most = sum(shares.values())
@@ -173,7 +182,7 @@ def _split(
     week: WeekModel, pots: list[Pot], meal: Meal, eaten: LinearExpr, most: int
 ) -> list[LinearExpr | IntVar]:
     """What each pot gives to a meal at which only one of them is served."""
-    if len(week.parties[meal[1]]) == 1:
+    if len(week.seated(meal)) == 1:
         return [most * week.served[pot, meal] for pot in pots]
     if len(pots) == 1:
         return [eaten]
@@ -250,19 +259,24 @@ def _minutes(week: WeekModel) -> None:
 
 def _repeats(week: WeekModel) -> None:
     """Nobody gets the same main at midday or in the evening more often than the brief allows."""
-    meals: dict[tuple[int, str], list[IntVar]] = {}
-    for (number, key, (_, slot)), eats in week.eats.items():
-        if slot in MAIN_SLOTS:
-            meals.setdefault((number, week.setting.dishes[key].recipe.main), []).append(eats)
-    for (number, main), eaten in meals.items():
-        most = week.setting.brief.most_repeats
-        if len(eaten) <= most:
-            continue
-        times = LinearExpr.sum(eaten)
-        if week.relaxed:
-            week.extra_repeats[number, main] = week.cp.new_int_var(0, len(eaten), f"extra {number} {main}")
-            times -= week.extra_repeats[number, main]
-        week.cp.add(times <= most)
+    meals: dict[tuple[int, str], list[tuple[Meal, IntVar]]] = {}
+    for (number, key, meal), eats in week.eats.items():
+        if meal[1] in MAIN_SLOTS:
+            meals.setdefault((number, week.setting.dishes[key].recipe.main), []).append((meal, eats))
+    most = week.setting.brief.most_repeats
+    for (number, main), offered in meals.items():
+        party = next(week.parties[slot][number] for slot in MAIN_SLOTS if slot in week.parties)
+        for at in widest(week.setting, party):
+            eaten = [eats for meal, eats in offered if meal in at]
+            if len(eaten) <= most:
+                continue
+            times = LinearExpr.sum(eaten)
+            if week.relaxed:
+                if (number, main) not in week.extra_repeats:
+                    name = f"extra {number} {main}"
+                    week.extra_repeats[number, main] = week.cp.new_int_var(0, len(offered), name)
+                times -= week.extra_repeats[number, main]
+            week.cp.add(times <= most)
 
 
 def _first_tastes(week: WeekModel) -> None:
@@ -270,7 +284,7 @@ def _first_tastes(week: WeekModel) -> None:
     tastes: dict[tuple[int, int, str], list[LinearExpr]] = {}
     for (seat, key, (day, slot)), eats in week.eats.items():
         for number, food, milligrams in tastes_mg(week.setting, key, day):
-            if number in week.parties[slot][seat]:
+            if number in week.parties[slot][seat] and week.setting.groups[number].at((day, slot)):
                 tastes.setdefault((number, day, food), []).append(milligrams * eats)
     for (number, day, food), eaten in tastes.items():
         if len(eaten) > 1:

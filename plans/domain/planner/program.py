@@ -16,10 +16,14 @@ from plans.domain.planner.columns import (
     pot_cost,
     stock_lasts,
     stock_spans,
+    table_share,
 )
 from plans.domain.planner.goals import SAME_DAY, THE_SAME_MAIN_AGAIN, WASTE_ML
 from plans.domain.planner.model import MAIN_SLOTS, PER_HALF, Pot, most_mg
+from plans.domain.planner.nourishing import A_HUNDREDTH_OFF, MUCH, aim_rows, tally_rows
+from plans.domain.planner.presence import planned_meals
 from plans.domain.planner.setting import EVE, Setting
+from plans.domain.planner.using_up import all_there, lot_row, rows_of_leaving, taken_by_half
 
 MUCH_ML = 10**6
 
@@ -48,7 +52,7 @@ class Program:
 
 def program(setting: Setting) -> Program:
     """The program of a setting in which everyone eats from a common table."""
-    meals = tuple(("meal", day, slot) for slot in setting.slots for day in setting.days)
+    meals = tuple(("meal", *meal) for meal in planned_meals(setting))
     made = Program(setting, tuple(offers(setting)), meals)
     for day in setting.days:
         made.rows["minutes", day] = setting.minutes(day)
@@ -57,7 +61,34 @@ def program(setting: Setting) -> Program:
         _shared_rows(made, offer)
     for food in setting.makers:
         _stock(made, food)
+    _house(made)
+    _diet(made)
     return made
+
+
+def _house(made: Program) -> None:
+    """What is left of each lot that is in the house."""
+    setting = made.setting
+    for number, lot in enumerate(setting.lots):
+        made.rows[lot_row(number)] = -all_there(setting, number)
+        uses = {name: -amount for name, amount in rows_of_leaving(setting, number).items()}
+        made.activities["house", number] = Activity(setting.weights["stores"], lot.steps, uses)
+
+
+def _diet(made: Program) -> None:
+    """What is counted of nutrients, and how far that is from every aim."""
+    counting: dict[Name, dict[Row, int]] = dict(tally_rows(made.setting))
+    for uses in counting.values():
+        made.rows.update(dict.fromkeys(uses, 0))
+    for number, aim in enumerate(made.setting.diet.aims):
+        price = made.setting.weights[aim.part] * A_HUNDREDTH_OFF[aim.part]
+        for side, uses, most in aim_rows(aim):
+            made.rows[side, number] = most
+            made.activities[side, number] = Activity(price, MUCH, {(side, number): -aim.step})
+            for name, amount in uses.items():
+                counting[name][side, number] = amount
+    for name, uses in counting.items():
+        made.activities[name] = Activity(0, MUCH, uses)
 
 
 def _shared_rows(made: Program, offer: Offer) -> None:
@@ -65,7 +96,9 @@ def _shared_rows(made: Program, offer: Offer) -> None:
     main = made.setting.dishes[offer.pot[0]].recipe.main
     made.rows["again", main] = 1
     made.activities["again", main] = Activity(
-        THE_SAME_MAIN_AGAIN, made.setting.brief.days, {("again", main): -1}
+        made.setting.weights["repeats"] * THE_SAME_MAIN_AGAIN,
+        made.setting.brief.days,
+        {("again", main): -1},
     )
     for touch in offer.touches.values():
         _twice(made, touch)
@@ -75,7 +108,7 @@ def _shared_rows(made: Program, offer: Offer) -> None:
 
 def _twice(made: Program, touch: Row) -> None:
     made.rows[touch] = 1
-    made.activities[touch] = Activity(SAME_DAY, 1, {touch: -1})
+    made.activities[touch] = Activity(made.setting.weights["same_day"] * SAME_DAY, 1, {touch: -1})
 
 
 def _meal_rows(made: Program, uses: Uses) -> None:
@@ -99,10 +132,10 @@ def _stock(made: Program, food: str) -> None:
         for key in makers
         if setting.most_halves(key)
         for day in range(EVE, setting.brief.days)
-        if day == EVE or setting.dishes[key].recipe.hands_on_min <= setting.minutes(day)
+        if setting.can_cook(key, day)
     ]
     made.rows["left", food] = 0
-    made.activities["left", food] = Activity(1, MUCH_ML, {("left", food): -WASTE_ML})
+    made.activities["left", food] = Activity(setting.weights["waste"], MUCH_ML, {("left", food): -WASTE_ML})
     made.rows.update({("counted", food): 0, ("counting", food): 0})
     made.activities["pots", food] = Activity(0, len(pots), {("counted", food): -1, ("counting", food): 1})
     for first, last in stock_spans(setting, food):
@@ -123,12 +156,17 @@ def _pot_of_stock(made: Program, food: str, pot: Pot, lasts: int) -> None:
         if row[:2] == ("there", food) and day <= row[2] <= day + lasts:
             cooking[row] = -1
     halves: Uses = {("most", *pot): 1, ("least", *pot): -1, ("holds", *pot): -PER_HALF * dish.portion_ml}
+    halves |= {name: -amount for name, amount in taken_by_half(setting, pot).items()}
     free: dict[Row, int] = {("holds", *pot): 100, ("left", food): 1}
     for row in made.rows:
         if row[:2] == ("stock", food) and day <= row[3] and day + lasts >= row[2]:
             free[row] = -1
     for meal, (price, uses) in plates_from(setting, pot, common_plates(setting, key)).items():
-        taken = {**uses, ("holds", *pot): dish.portion_ml * _share(setting), ("mug", *pot, *meal): 1}
+        taken = {
+            **uses,
+            ("holds", *pot): dish.portion_ml * table_share(setting, meal),
+            ("mug", *pot, *meal): 1,
+        }
         made.rows["mug", *pot, *meal] = 0
         cooking["mug", *pot, *meal] = -1
         if meal[1] in MAIN_SLOTS:
@@ -140,7 +178,3 @@ def _pot_of_stock(made: Program, food: str, pot: Pot, lasts: int) -> None:
     made.activities["cooked", pot] = Activity(pot_cost(setting, pot), 1, cooking)
     made.activities["halves", pot] = Activity(0, most, halves)
     made.activities["free", pot] = Activity(0, most_ml, free)
-
-
-def _share(setting: Setting) -> int:
-    return sum(group.share for group in setting.groups)

@@ -77,7 +77,8 @@ class Relaxation:
         endless = self._lp.infinity()
         self._rows: dict[Row, pywraplp.Constraint] = {row: self._lp.Constraint(1, 1) for row in asked.meals}
         self._rows |= {row: self._lp.Constraint(-endless, most) for row, most in asked.rows.items()}
-        self._missing = [self._add(A_MEAL_MISSING, {row: 1}) for row in asked.meals]
+        missing = A_MEAL_MISSING * max(asked.setting.weights.values())
+        self._missing = [self._add(missing, {row: 1}) for row in asked.meals]
         self._activities = {
             name: self._add(activity.cost, activity.uses, most=activity.most)
             for name, activity in asked.activities.items()

@@ -6,14 +6,12 @@ from decimal import Decimal
 from plans.domain.book import Recipe
 from plans.domain.brief import BriefEater, Cook, Plate, Reason, Week
 from plans.domain.fit import out_of_the_pot
+from plans.domain.planner.because import Serving, stores_used, would_be_short
 from plans.domain.planner.goals import Cost
-from plans.domain.planner.model import PER_HALF, Meal, Pot, WeekModel
-from plans.domain.planner.setting import EVE, Dish, Setting
+from plans.domain.planner.model import PER_HALF, WeekModel
+from plans.domain.planner.setting import EVE, Dish, Pot, Setting
 from plans.domain.planner.solving import Answer
 from plans.domain.vocabulary import Slot, Use
-
-Serving = tuple[Meal, Pot, BriefEater, tuple[str, ...]]
-"""A meal, the pot it comes from, who eats it, and what the dish has to do without for them."""
 
 
 def serve(week: WeekModel, answer: Answer, costs: dict[str, Cost]) -> Week:
@@ -22,6 +20,7 @@ def serve(week: WeekModel, answer: Answer, costs: dict[str, Cost]) -> Week:
     servings = list(_servings(week, answer))
     pots = _pots(week, answer, servings)
     left_out = {pot: _left_out(setting, pot, servings) for pot in pots}
+    stores = stores_used(setting, pots, servings)
     objective = {part: answer.worth(cost) for part, cost in costs.items()}
     cost, bound = sum(objective.values()), max(0.0, answer.bound)
     return Week(
@@ -33,7 +32,11 @@ def serve(week: WeekModel, answer: Answer, costs: dict[str, Cost]) -> Week:
                 recipe=pot[0],
                 on=setting.on(pot[1]),
                 portions=portions,
-                why=tuple(_why(setting, pot, servings)),
+                why=(
+                    *_why(setting, pot, servings),
+                    *stores.get(pot, ()),
+                    *would_be_short(setting, pot, servings),
+                ),
                 without=left_out[pot],
             )
             for pot, portions in pots.items()
@@ -49,8 +52,7 @@ def _servings(week: WeekModel, answer: Answer) -> Iterator[Serving]:
     served = {(pot[0], meal): pot for (pot, meal), variable in week.served.items() if answer.of(variable)}
     for (seat, key, meal), eats in week.eats.items():
         if answer.of(eats):
-            for number in week.parties[meal[1]][seat]:
-                group = week.setting.groups[number]
+            for group in week.groups_at(seat, meal):
                 for eater in group.eaters:
                     yield meal, served[key, meal], eater, group.fits[key, meal[0]].without
 

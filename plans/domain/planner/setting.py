@@ -12,14 +12,19 @@ from zlib import crc32
 
 from coaching.domain.units import MASS, VOLUME, grams_per, millilitres_per
 from plans.domain.book import Recipe
-from plans.domain.brief import Brief, BriefEater
+from plans.domain.brief import Brief, BriefEater, Meal
 from plans.domain.fit import Fit, fit_amounts, out_of_the_pot, portion_grams
+from plans.domain.planner.larder import Lot, lots
+from plans.domain.planner.targets import NO_DIET, Diet, diet
+from plans.domain.planner.wants import weights
 from plans.domain.quantities import millilitres
 from plans.domain.vocabulary import Allowance, Slot, Use
 
 KEPT_MOST_DAYS = 4
 """Cooked dishes keep three to four days in the refrigerator, whatever a recipe says (foodsafety.gov, Cold Food Storage
 Chart)."""
+Pot = tuple[str, int]
+"""A dish and the day it is cooked."""
 EVE = -1
 """The day before the week, on which stock may be cooked ahead."""
 FRESH, KEPT, THAWED = "fresh", "kept", "thawed"
@@ -71,11 +76,16 @@ class Group:
         """Whether they may eat a dish on a day."""
         return self.fits[dish, day].ok
 
+    def at(self, meal: Meal) -> bool:
+        """Whether they are at a meal; all of them are, or none."""
+        return meal not in self.head.away
+
 
 @dataclass(frozen=True, slots=True)
 class Setting:
     """The question in its final shape. Days are numbered from 0; ``makers`` lists the stocks that make a food, and
-    ``stock_without`` what stays out of a stock for the sake of anyone who may have it.
+    ``stock_without`` what stays out of a stock for the sake of anyone who may have it. ``weights`` multiply the price
+    of each part of the objective; ``lots`` are what is in the house, ``diet`` is what eaters should get of nutrients.
     """
 
     brief: Brief
@@ -84,6 +94,9 @@ class Setting:
     dishes: Mapping[str, Dish]
     makers: Mapping[str, tuple[str, ...]]
     stock_without: Mapping[str, tuple[str, ...]]
+    weights: Mapping[str, int]
+    lots: tuple[Lot, ...] = ()
+    diet: Diet = NO_DIET
     one_pot_on_the_eve: bool = True
 
     @property
@@ -105,6 +118,29 @@ class Setting:
         given = self.brief.kitchen.hands_on_min
         return given[day] if 0 <= day < len(given) else 0
 
+    def present(self, meal: Meal) -> tuple[int, ...]:
+        """The groups, by number, that are at a meal."""
+        return tuple(number for number, group in enumerate(self.groups) if group.at(meal))
+
+    def can_cook(self, dish: str, day: int) -> bool:
+        """Whether a day has the minutes for a dish and somebody is at home for as long as it takes."""
+        return day == EVE or (
+            self.dishes[dish].recipe.hands_on_min <= self.minutes(day) and self.is_at_home(dish, day)
+        )
+
+    def is_at_home(self, dish: str, day: int) -> bool:
+        """Whether somebody is at home in one go for as long as a dish takes; the day before the week has time."""
+        given = self.brief.kitchen.at_home_min
+        return not 0 <= day < len(given) or self.dishes[dish].recipe.elapsed_min <= given[day]
+
+    def source(self, pot: Pot, meal: Meal) -> str | None:
+        """How a portion of a pot comes to a meal; None when it cannot. On a day out, what is cooked before leaving is
+        breakfast, and all else is cooked too late for that day's mug and midday."""
+        day, slot = meal
+        if pot[1] == day and day in self.brief.kitchen.out and slot in (Slot.MUG, Slot.MIDDAY):
+            return None
+        return self.dishes[pot[0]].source(pot[1], day)
+
     def most_halves(self, dish: str) -> int:
         """The most half portions of a dish that the largest pot holds."""
         return 2 * self.largest_pot_ml // self.dishes[dish].pot_ml
@@ -122,7 +158,7 @@ class Setting:
 
 def lay(brief: Brief) -> Setting:
     """Make a brief ready. Side dishes are no meal by themselves and take no part; so do dishes that draw on a stock
-    which no recipe can make for the whole table."""
+    which no recipe can make for the whole table, and eaters who are away from every meal."""
     recipes = sorted(
         (recipe for recipe in brief.recipes if recipe.kind != "side"), key=lambda recipe: recipe.key
     )
@@ -130,7 +166,11 @@ def lay(brief: Brief) -> Setting:
     dishes = {
         recipe.key: dish for recipe in recipes if (dish := _dish(brief, recipe, every_maker)) is not None
     }
-    eaters = sorted(brief.eaters, key=lambda eater: eater.key)
+    slots = tuple(slot for slot in Slot if slot in brief.slots)
+    meals = [(day, slot) for day in range(brief.days) for slot in slots]
+    eaters = sorted(
+        (eater for eater in brief.eaters if not eater.away.issuperset(meals)), key=lambda eater: eater.key
+    )
     fits = {eater.key: _fits(brief, eater, dishes) for eater in eaters}
     shared = {
         key: dish
@@ -139,10 +179,11 @@ def lay(brief: Brief) -> Setting:
     }
     makers = _makers(dish.recipe for dish in shared.values())
     usable = {key: dish for key, dish in shared.items() if dish.draws_ml.keys() <= makers.keys()}
-    slots = tuple(slot for slot in Slot if slot in brief.slots)
     groups = _groups(brief, eaters, usable, fits)
     without = {key: _without(brief, dish, eaters, fits) for key, dish in usable.items() if dish.recipe.makes}
-    return Setting(brief, slots, groups, usable, makers, without)
+    laid = Setting(brief, slots, groups, usable, makers, without, weights(brief.wants))
+    used = {ingredient.food for dish in usable.values() for ingredient in dish.recipe.ingredients}
+    return replace(laid, lots=lots(brief, used), diet=diet(brief, slots, eaters, usable))
 
 
 def disliked(dish: Dish, group: Group) -> bool:
@@ -243,7 +284,7 @@ def _for_all(
 ) -> bool:
     """Whether a stock suits everyone who may have what it makes: it goes into dishes nobody can take it out of."""
     return all(
-        fits[eater.key][dish.recipe.key, day].ok or not _open(eater, dish.recipe.makes, day)
+        fits[eater.key][dish.recipe.key, day].ok or not _may_get(brief, eater, dish.recipe.makes, day)
         for eater in eaters
         for day in range(brief.days)
     )
@@ -260,15 +301,17 @@ def _without(
         food
         for eater in eaters
         for day in range(brief.days)
-        if _open(eater, dish.recipe.makes, day)
+        if _may_get(brief, eater, dish.recipe.makes, day)
         for food in fits[eater.key][dish.recipe.key, day].without
     )
     return tuple(sorted(out_of_the_pot(dish.recipe, missed)))
 
 
-def _open(eater: BriefEater, food: str, day: int) -> bool:
+def _may_get(brief: Brief, eater: BriefEater, food: str, day: int) -> bool:
+    """Whether an eater has a meal of a day and a food is open to them on it."""
     given = eater.days[day].get(food)
-    return given is not None and given.allowance is not Allowance.NOT_YET
+    eats = any((day, slot) not in eater.away for slot in brief.slots)
+    return eats and given is not None and given.allowance is not Allowance.NOT_YET
 
 
 def _groups(
@@ -277,11 +320,13 @@ def _groups(
     dishes: Mapping[str, Dish],
     fits: Mapping[str, Mapping[tuple[str, int], Fit]],
 ) -> tuple[Group, ...]:
-    """Eaters alike in every fit, taste and first taste, in parties that one pot can still feed twice."""
+    """Eaters alike in every fit, taste and first taste and at the same meals, in parties that one pot can still feed
+    twice."""
     alike: dict[object, list[BriefEater]] = {}
     for eater in eaters:
         fitting = tuple((key, day, fits[eater.key][key, day]) for key in dishes for day in range(brief.days))
-        alike.setdefault((fitting, eater.leaning, eater.dislikes, _first_tastes(eater)), []).append(eater)
+        tastes = (eater.leaning, eater.dislikes, _first_tastes(eater))
+        alike.setdefault((fitting, tastes, eater.away), []).append(eater)
     most = twice_from_a_pot(brief, dishes.values())
     groups = []
     for party in alike.values():

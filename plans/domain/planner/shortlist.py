@@ -5,9 +5,10 @@ many at the table, fit the minutes there are, draw on few stocks and differ from
 number turns it over from week to week. Every eater keeps enough dishes on every day, if the book has them.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from plans.domain.planner.presence import planned_meals
 from plans.domain.planner.setting import Dish, Setting, disliked, novelty, twice_from_a_pot
 from plans.domain.vocabulary import Slot
 
@@ -15,7 +16,8 @@ Parties = tuple[tuple[int, ...], ...]
 """Groups, by number, that share every meal of a kind."""
 
 MOST_GROUPS_TO_ARRANGE = 6
-"""Above this many groups everyone eats by themselves, because the ways to seat them grow without end."""
+"""Above this many groups that cannot all eat together everyone eats by themselves, because the ways to seat them grow
+without end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +46,20 @@ def shortlist(setting: Setting, breadth: Breadth) -> Setting:
     return setting.only((*stocks, *breakfasts, *mains))
 
 
-def seat(setting: Setting, slots: Iterable[Slot], enough: int) -> Parties:
+def seat(setting: Setting, slots: Sequence[Slot], enough: int) -> Parties:
     """The fewest parties whose members have at least ``enough`` different mains in common on every day.
 
     Groups that could not fill the week from a common table sit apart, where the solver may still serve them the same.
     """
     numbers = range(len(setting.groups))
     apart = tuple((number,) for number in numbers)
+    together = (tuple(numbers),)
+    if (
+        setting.groups
+        and _common_mains(setting, together[0], slots) >= enough
+        and _pot_feeds(setting, together)
+    ):
+        return together
     if len(setting.groups) > MOST_GROUPS_TO_ARRANGE:
         return apart
     rated = (
@@ -118,7 +127,10 @@ def _worth(setting: Setting, key: str) -> int:
         for group in setting.groups
     )
     kept = 0 if dish.kept_days else 15
-    return _coverage(setting, key) - dish.recipe.hands_on_min - kept - against // people + _turn(setting, key)
+    stored = {lot.food for lot in setting.lots if lot.until}
+    uses_up = 25 * any(ingredient.food in stored for ingredient in dish.recipe.ingredients)
+    drawbacks = dish.recipe.hands_on_min + kept + against // people
+    return _coverage(setting, key) - drawbacks + uses_up + _turn(setting, key)
 
 
 def _coverage(setting: Setting, key: str) -> int:
@@ -137,19 +149,20 @@ def _against_leaning(dish: Dish, leaning: str) -> int:
     return {"meat": 100 - dish.meat_percent, "vegetables": dish.meat_percent}.get(leaning, 0) // 4
 
 
-def _common_mains(setting: Setting, party: tuple[int, ...], slots: Iterable[Slot]) -> int:
-    """The different mains that suit a whole party, on the day and at the meal where there are fewest."""
+def _common_mains(setting: Setting, party: tuple[int, ...], slots: Sequence[Slot]) -> int:
+    """The different mains that suit all of a party who are there, on the day and at the meal where there are fewest."""
     return min(
         (
             len(
                 {
                     setting.dishes[key].recipe.main
                     for key in setting.for_slot(slot)
-                    if all(setting.groups[number].suits(key, day) for number in party)
+                    if all(setting.groups[number].suits(key, day) for number in there)
                 }
             )
             for slot in slots
             for day in setting.days
+            if (there := [number for number in party if setting.groups[number].at((day, slot))])
         ),
         default=0,
     )
@@ -158,7 +171,11 @@ def _common_mains(setting: Setting, party: tuple[int, ...], slots: Iterable[Slot
 def _pot_feeds(setting: Setting, parties: Parties) -> bool:
     """Whether one pot feeds every party twice."""
     most = twice_from_a_pot(setting.brief, setting.dishes.values())
-    return all(sum(setting.groups[number].share for number in party) <= most for party in parties)
+    return all(
+        sum(setting.groups[number].share for number in party if setting.groups[number].at(meal)) <= most
+        for party in parties
+        for meal in planned_meals(setting)
+    )
 
 
 def _partitions(numbers: list[int]) -> Iterator[Parties]:

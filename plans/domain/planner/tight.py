@@ -66,7 +66,7 @@ def _one_dish(setting: Setting) -> Iterator[Reason]:
                     for key in setting.for_slot(slot)
                     if group.suits(key, day)
                 }
-                if len(mains) == 1:
+                if len(mains) == 1 and group.at((day, slot)):
                     names = ", ".join(eater.name for eater in group.eaters)
                     found.setdefault((names, slot.value, *mains.values()), []).append(day)
     for (eaters, slot, dish), days in found.items():
@@ -84,4 +84,4 @@ def _repeats(week: Week, setting: Setting) -> Iterator[tuple[Reason, Row, int]]:
     )
     titles = {recipe.main: recipe.title for recipe in recipes.values()}
     for main in sorted({main for (_, main), times in eaten.items() if times >= most}):
-        yield Reason("repeats-at-most", {"dish": titles[main], "most": most}), ("repeats", main), 1
+        yield Reason("repeats-at-most", {"dish": titles[main], "most": most}), ("repeats", main, 0), 1

@@ -1,6 +1,7 @@
 """Weeks in columns: the pieces of a price add up, the bound is one, and a week costs what it says."""
 
 from dataclasses import replace
+from itertools import islice
 from random import Random
 
 import pytest
@@ -9,10 +10,12 @@ from plans.domain.brief import Brief, Week
 from plans.domain.planner.columns import priced
 from plans.domain.planner.program import program
 from plans.domain.planner.relaxation import Relaxation
+from plans.domain.planner.search import search
 from plans.domain.planner.setting import lay
 from plans.domain.planner.solve import plan_week
 from plans.domain.planner.solving import Effort
 from tests.bench.frozen_briefs import brief
+from tests.bench.wanted_briefs import wanted
 
 QUICK = Effort(first=0.8, a_round=0.1, rounds=2, splits=2)
 
@@ -25,6 +28,7 @@ def shuffled(asked: Brief) -> Brief:
         eaters=tuple(luck.sample(asked.eaters, k=len(asked.eaters))),
         recipes=tuple(luck.sample(asked.recipes, k=len(asked.recipes))),
         foods=dict(luck.sample(list(asked.foods.items()), k=len(asked.foods))),
+        stores=tuple(luck.sample(asked.stores, k=len(asked.stores))),
     )
 
 
@@ -53,3 +57,34 @@ def test_the_week_costs_no_less_than_the_relaxation_and_is_the_same_in_any_order
     assert isinstance(week, Week)
     assert week == plan_week(shuffled(asked), effort=QUICK)
     assert Relaxation(program(lay(asked))).solve().bound <= week.bound <= sum(week.objective.values())
+
+
+EVERYTHING = ("away", "kitchen", "stores", "diet")
+
+
+def test_a_reduced_cost_is_right_too_where_the_table_changes_by_meal():
+    made = program(lay(wanted(1, *EVERYTHING)))
+    assert any(len(set(offer.shares.values())) > 1 for offer in made.offers)
+    luck = Random(1)
+    duals = {row: -luck.random() * 9 for row in made.rows if row[0] not in ("lot", "intake no more")}
+    duals |= {row: -luck.random() / 999 for row in made.rows if row not in duals}
+    duals |= {row: luck.random() * 99 for row in made.meals}
+    for offer in luck.sample(made.offers, k=30):
+        at_duals = priced(offer, duals)
+        assert at_duals is not None
+        least = at_duals.least()
+        for reduced, meals in islice(at_duals.columns_below(least + 60), 40):
+            column = offer.column(meals)
+            worth = sum(duals[row] * amount for row, amount in column.uses.items())
+            assert reduced == pytest.approx(column.cost - worth)
+            assert reduced >= least - 1e-6 or len(meals) > len({meal[0] for meal in meals})
+
+
+def test_plates_price_a_week_in_columns_alike_whatever_is_wanted_and_in_any_order():
+    asked, little = wanted(1, *EVERYTHING), Effort(first=0.3, a_round=0.1, rounds=1, splits=0)
+    found = search(program(lay(asked)), little)
+    week = plan_week(shuffled(asked), effort=little)
+    assert found is not None
+    assert isinstance(week, Week)
+    assert sum(week.objective.values()) == found.week.cost
+    assert week.bound == found.bound
