@@ -136,7 +136,7 @@ def _pot(
     """The pot a dish would come from: one that is there and has enough, else one to cook, as near to the meal as there
     are minutes, else on its day; None when there is no way."""
     setting, dish = shown.setting, shown.setting.dishes[key]
-    days = [day for day in range(meal[0], EVE - 1, -1) if dish.source(day, meal[0])]
+    days = [day for day in range(meal[0], EVE - 1, -1) if setting.source((key, day), meal)]
     for pot in ((key, day) for day in days):
         ends = shown.ends(pot)
         if pot in shown.pots and (ends is None or meal[0] < ends):
@@ -146,7 +146,10 @@ def _pot(
     to_cook = [
         day
         for day in days
-        if day >= max(0, shown.first) and (key, day) not in shown.pots and not shown.gone_base((key, day))
+        if day >= max(0, shown.first)
+        and setting.is_at_home(key, day)
+        and (key, day) not in shown.pots
+        and not shown.gone_base((key, day))
     ]
     in_time = (day for day in to_cook if work.get(day, 0) + dish.recipe.hands_on_min <= setting.minutes(day))
     day = next(in_time, to_cook[0] if to_cook else None)

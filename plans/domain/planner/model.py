@@ -47,9 +47,13 @@ class WeekModel:
     settled: frozenset[tuple[int, Meal]] = frozenset()
 
     def seated(self, meal: Meal) -> list[int]:
-        """The parties, by number, of which somebody is at a meal."""
+        """The parties, by number, of which somebody is at a meal that needs a dish."""
         present = set(self.setting.present(meal))
-        return [seat for seat, party in enumerate(self.parties[meal[1]]) if not present.isdisjoint(party)]
+        return [
+            seat
+            for seat, party in enumerate(self.parties[meal[1]])
+            if not present.isdisjoint(party) and (seat, meal) not in self.settled
+        ]
 
     def groups_at(self, seat: int, meal: Meal) -> list[Group]:
         """The groups of a party that are at a meal."""
@@ -120,19 +124,13 @@ def _meals(week: WeekModel) -> None:
             meal = (day, slot)
             choices: dict[int, list[IntVar]] = {number: [] for number in week.seated(meal)}
             for key in setting.for_slot(slot):
-                eating = [
-                    number
-                    for number in choices
-                    if (number, meal) not in week.settled and week.party_suits(number, key, meal)
-                ]
+                eating = [number for number in choices if week.party_suits(number, key, meal)]
                 pots = [pot for pot in week.pots_of(key) if setting.source(pot, meal)]
                 if eating and pots:
                     _serve(week, pots, meal, eating)
                     for number in eating:
                         choices[number].append(week.eats[number, key, meal])
             for number, offered in choices.items():
-                if (number, meal) in week.settled:
-                    continue
                 if week.relaxed:
                     skipped = week.cp.new_bool_var(f"unplanned {number} {day} {slot}")
                     week.unplanned[number, meal] = skipped

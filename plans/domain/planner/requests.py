@@ -241,12 +241,13 @@ def _suits(shown: Shown, number: int, wish: Request) -> bool:
 
 def _no_pot_without(shown: Shown, wish: Request) -> str:
     """The food that has gone and keeps every pot of a wish from being cooked; empty when there is a pot."""
-    dish, missing = shown.setting.dishes[wish.recipe], ""
+    missing = ""
     for day in range(EVE, wish.day + 1):
         pot = wish.recipe, day
         ends = shown.ends(pot)
         if (
-            not dish.source(day, wish.day)
+            wish.meal is None
+            or not shown.setting.source(pot, wish.meal)
             or (shown.past(pot) and pot not in shown.pots)
             or (ends is not None and ends <= wish.day)
         ):

@@ -215,7 +215,7 @@ def _modelled(
         if (
             slot in setting.slots
             and slot in dish.recipe.slots
-            and dish.source(pot[1], day)
+            and setting.source(pot, (day, slot))
             and portions[seat] * 100 == setting.groups[number].share
             and times.get(main, 0) < setting.brief.most_repeats
         ):

@@ -99,7 +99,8 @@ def plan_week(brief: Brief, *, effort: Effort | None = None) -> Week | NoWeek:
     if week is not None:
         return week
     question = Question(brief)
-    return why_no_week(question) or _best(question.model(), effort) or NoWeek((Reason("none-found", {}),), ())
+    apart = build(setting, question.apart())
+    return why_no_week(question) or _best(apart, effort) or NoWeek((Reason("none-found", {}),), ())
 
 
 def _planned(setting: Setting, effort: Effort) -> Week | None:
