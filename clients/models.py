@@ -539,3 +539,29 @@ class ShoppingTick(Row):
 
     def __str__(self) -> str:
         return f"{self.household}, {self.start}: {self.food}"
+
+
+class LeadInTick(Row):
+    """Somebody said of a task before day one that it is done, or not needed. ``task`` is its name in the plan."""
+
+    class State(models.TextChoices):
+        DONE = "done", _("Done")
+        NOT_NEEDED = "not-needed", _("Not needed")
+
+    practice_path = "household__practice"
+    coach_path = "household__coach"
+
+    household = models.ForeignKey(Household, on_delete=models.CASCADE, related_name="lead_in_ticks")
+    task = models.CharField(max_length=300)
+    state = models.CharField(max_length=10, choices=State, default=State.DONE)
+    on = models.DateField()
+    ticked_at = models.DateTimeField()
+    ticked_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=["household", "task"], name="one_tick_a_lead_in_task"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.household}: {self.task}, {self.state}"

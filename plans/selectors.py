@@ -73,6 +73,18 @@ def foods_of(practice: Practice) -> dict[str, book.Food]:
     return records.resolve_families(records.food_from_record(document) for document in documents)
 
 
+def foods_of_practices(practices: Iterable[Any]) -> dict[Any, dict[str, book.Food]]:
+    """The foods of several practices by the practice's id, as ``foods_of`` gives them, in one query."""
+    documents: dict[Any, list[Mapping[str, Any]]] = {pk: [] for pk in practices}
+    rows = Food.objects.filter(practice__in=documents).order_by("key")
+    for pk, document in rows.values_list("practice_id", "document"):
+        documents[pk].append(document)
+    return {
+        pk: records.resolve_families(records.food_from_record(document) for document in held)
+        for pk, held in documents.items()
+    }
+
+
 def own_foods_of(practice: Practice) -> list[book.Food]:
     """The practice's foods as they were filed, each with its own families only; by group and name."""
     documents = Food.objects.filter(practice=practice).values_list("document", flat=True)
@@ -241,7 +253,11 @@ def _recipe_names(document: Mapping[str, Any], key: str) -> bool:
 
 def _protocol_names(document: Mapping[str, Any], key: str) -> bool:
     sections = ("rules", "modifiers", "challenges", "lead_in")
-    return any(row.get("food") == key for section in sections for row in document.get(section, ()))
+    return any(
+        row.get("food") == key or key in (*row.get("needs", ()), *row.get("makes", ()))
+        for section in sections
+        for row in document.get(section, ())
+    )
 
 
 def _with_words(rows: QuerySet, q: str) -> QuerySet:

@@ -33,6 +33,12 @@ def barring_cautions(eater: Eater) -> QuerySet[Caution]:
     return standing_cautions(eater).filter(_BARS)
 
 
+def barred_eaters(eaters: Iterable[UUID]) -> set[UUID]:
+    """Which of these eaters a caution holds up: a clinician has to agree first, or they should not start at all."""
+    standing = Caution.objects.filter(_BARS, eater__in=eaters, lifted_at__isnull=True)
+    return set(standing.values_list("eater_id", flat=True))
+
+
 def open_red_flags(eater: Eater) -> QuerySet[CheckIn]:
     """Check-ins that reported a red flag no clinician has answered yet."""
     return CheckIn.objects.filter(eater=eater, flags_answered_at__isnull=True).exclude(red_flags=[])

@@ -137,7 +137,13 @@ class Challenge:
 
 @dataclass(frozen=True, slots=True)
 class LeadInTask:
-    """Work before day one, ``days_before`` it, and no later than ``at_least_days`` before it."""
+    """Work before day one, ``days_before`` it, and no later than ``at_least_days`` before it.
+
+    ``after`` are the keys of tasks that come first. What the work makes is ready once it has waited ``wait_least_h``
+    hours and should not wait longer than ``wait_most_h``; then it keeps ``keeps_days`` in the refrigerator and
+    ``freezer_days`` in the freezer. ``needs`` and ``makes`` are food keys. Where ``makes`` names a food that opens in a
+    later stage, the days count back from there. ``buy_instead`` says what can be bought in its place.
+    """
 
     key: str
     title: str
@@ -149,6 +155,13 @@ class LeadInTask:
     food: str = ""
     note: str = ""
     source: str = ""
+    after: tuple[str, ...] = ()
+    wait_least_h: int = 0
+    wait_most_h: int | None = None
+    freezer_days: int | None = None
+    needs: tuple[str, ...] = ()
+    makes: tuple[str, ...] = ()
+    buy_instead: str = ""
 
 
 @dataclass(frozen=True, slots=True)

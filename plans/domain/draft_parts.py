@@ -53,10 +53,15 @@ def with_row(
 
 
 def without_row(document: Document, noun: str, place: int) -> dict[str, Any]:
-    """The document without the row in a place. A stage goes by ``without_stage``. Raises IndexError."""
+    """The document without the row in a place; lead-in tasks that came after it no longer do.
+
+    A stage goes by ``without_stage``. Raises IndexError.
+    """
     rows = list(rows_of(document, noun))
     _one_of(rows, place)
-    del rows[place]
+    gone = rows.pop(place)
+    if noun == "lead_in":
+        rows = [_not_after(row, gone["key"]) for row in rows]
     return _with_list(document, LISTS[noun], rows)
 
 
@@ -115,6 +120,14 @@ def _with_list(document: Document, name: str, rows: Sequence[Row]) -> dict[str, 
 
 def _at_another(rows: Sequence[Row], key: str, rows_to: str | None) -> list[Row]:
     return [{**row, "stage": rows_to} if row["stage"] == key else row for row in rows]
+
+
+def _not_after(row: Row, key: str) -> Row:
+    """A lead-in task that no longer waits for the one that goes."""
+    if key not in row.get("after", ()):
+        return row
+    left = [other for other in row["after"] if other != key]
+    return {**row, "after": left} if left else {name: held for name, held in row.items() if name != "after"}
 
 
 def _target(rule: Row) -> tuple[str, str]:

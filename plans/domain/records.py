@@ -211,7 +211,7 @@ def protocol_from_record(record: Mapping[str, Any]) -> Protocol:
         caution=record.get("caution", ""),
         modifiers=tuple(_modifier(row) for row in record.get("modifiers", ())),
         challenges=tuple(_challenge(row) for row in record.get("challenges", ())),
-        lead_in=tuple(LeadInTask(**row) for row in record.get("lead_in", ())),
+        lead_in=tuple(_lead_in(row) for row in record.get("lead_in", ())),
     )
 
 
@@ -363,6 +363,11 @@ def _challenge_record(challenge: Challenge) -> Record:
     } | _filled(note=challenge.note)
 
 
+def _lead_in(row: Mapping[str, Any]) -> LeadInTask:
+    lists = {name: tuple(row.get(name, ())) for name in ("after", "needs", "makes")}
+    return LeadInTask(**{**row, **lists})
+
+
 def _lead_in_record(task: LeadInTask) -> Record:
     return {
         "key": task.key,
@@ -376,6 +381,13 @@ def _lead_in_record(task: LeadInTask) -> Record:
         food=task.food,
         note=task.note,
         source=task.source,
+        after=list(task.after),
+        wait_least_h=task.wait_least_h or None,
+        wait_most_h=task.wait_most_h,
+        freezer_days=task.freezer_days,
+        needs=list(task.needs),
+        makes=list(task.makes),
+        buy_instead=task.buy_instead,
     )
 
 

@@ -15,7 +15,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from coaching.domain.errors import Problem
-from plans.domain.book import Food, Stage
+from plans.domain.book import Food, LeadInTask, Stage
 from plans.domain.filing.csv_reader import joined
 from plans.domain.filing.lookup import FoodLookup
 from plans.domain.filing.protocols import row_cells
@@ -48,10 +48,11 @@ def _preparation(label: Any, help_text: Any) -> forms.MultipleChoiceField:
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What a part may name: the foods of the book by key, and the stages of the draft in order."""
+    """What a part may name: the foods of the book by key, the stages of the draft in order, its lead-in tasks."""
 
     foods: Mapping[str, Food]
     stages: Sequence[Stage]
+    tasks: Sequence[LeadInTask] = ()
 
 
 class PartForm(forms.Form):
@@ -289,25 +290,59 @@ class LeadInForm(PartForm):
     """A task before day one."""
 
     noun = "lead_in"
+    one_a_line = frozenset(("needs", "makes"))
     empty_said: ClassVar[Mapping[str, Any]] = {"kind": _("Choose the kind.")}
 
     title = text_field(_("Task"), most=400)
     kind = _choice(_("Kind"), [(word, LEAD_IN_KIND[word]) for word in LEAD_IN_KINDS])
     days_before = number_field(_("Days before day one"), _("When it is best done."))
     at_least_days = number_field(_("At the latest"), _("Days before day one. Empty: until day one."))
-    keeps_days = number_field(_("Days it keeps"), _("May stay empty."))
+    keeps_days = number_field(_("Days it keeps"), _("In the refrigerator. May stay empty."))
+    freezer_days = number_field(_("Days it keeps frozen"), _("May stay empty."))
     hands_on_min = number_field(_("Minutes of work"))
+    wait_least_h = number_field(_("Hours it waits, at least"), _("Until what it makes is ready."))
+    wait_most_h = number_field(_("Hours it waits, at most"), _("May stay empty."))
+    after = forms.MultipleChoiceField(
+        label=_("Comes after"), required=False, widget=forms.CheckboxSelectMultiple
+    )
     food = text_field(
         _("Food"), _("By its name in the book, if it makes or uses up one."), most=200, list="foods"
     )
+    needs = lines_field(_("Needs these foods"), _("By their names in the book, one a line."))
+    makes = lines_field(
+        _("Makes these foods"),
+        _("One a line. If all of them open in later stages, the days count back from there."),
+    )
+    buy_instead = lines_field(_("To buy instead"), _("If there is no time for it. May stay empty."), rows=2)
     note = lines_field(_("Note"), _("How to do it. May stay empty."))
     source = lines_field(
         _("Source"), _("Where the days or the safety of it come from. May stay empty."), rows=2
     )
 
     def laid_out(self) -> tuple[Any, ...]:
-        days = Div("days_before", "at_least_days", "keeps_days", "hands_on_min", css_class="part-fields")
-        return "seen", "title", "kind", days, "food", "note", "source"
+        days = Div("days_before", "at_least_days", "hands_on_min", css_class="part-fields")
+        waits = Div("wait_least_h", "wait_most_h", css_class="part-fields")
+        keeps = Div("keeps_days", "freezer_days", css_class="part-fields")
+        foods = Div("needs", "makes", css_class="part-pair")
+        return ("seen", "title", "kind", days, "after", waits, keeps, "food", foods, "buy_instead", "note", "source")
+
+    def fill_choices(self) -> None:
+        own = (self.row or {}).get("key")
+        self.fields["after"].choices = [(task.key, task.title) for task in self.known.tasks if task.key != own]
+
+    def initial_of(self, row: Mapping[str, Any]) -> dict[str, Any]:
+        named = {
+            name: "\n".join(_name_of(key, self.known.foods) for key in row.get(name, ()))
+            for name in self.one_a_line
+        }
+        return super().initial_of(row) | named | {"after": list(row.get("after", ()))}
+
+    def values(self) -> dict[str, str]:
+        typed = super().values()
+        for name in self.one_a_line:
+            lines = [line.strip() for line in self.cleaned_data[name].splitlines() if line.strip()]
+            typed[name] = joined([_key_of_food(line, self.known.foods) for line in lines])
+        return typed | {"after": joined(self.cleaned_data["after"])}
 
 
 FORMS: Mapping[str, type[PartForm]] = {

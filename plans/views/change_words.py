@@ -33,6 +33,13 @@ _PARTS = {
     "at_least_days": gettext_lazy("fewest days before day one"),
     "keeps_days": gettext_lazy("days it keeps"),
     "hands_on_min": gettext_lazy("minutes of work"),
+    "after": gettext_lazy("what comes before it"),
+    "wait_least_h": gettext_lazy("shortest wait"),
+    "wait_most_h": gettext_lazy("longest wait"),
+    "freezer_days": gettext_lazy("days it keeps frozen"),
+    "needs": gettext_lazy("what it needs"),
+    "makes": gettext_lazy("what it makes"),
+    "buy_instead": gettext_lazy("what to buy instead"),
     "source": gettext_lazy("source"),
 }
 _CHANGED = {

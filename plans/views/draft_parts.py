@@ -202,7 +202,8 @@ def _begun(request: HttpRequest, form: NewProtocolForm, like: "ProtocolVersion")
 
 
 def _known(draft: "ProtocolVersion") -> Known:
-    return Known(selectors.foods_of(draft.protocol.practice), selectors.protocol_of(draft).stages)
+    held = selectors.protocol_of(draft)
+    return Known(selectors.foods_of(draft.protocol.practice), held.stages, held.lead_in)
 
 
 def _row(request: HttpRequest, draft: "ProtocolVersion", noun: str, place: int | None) -> Any:

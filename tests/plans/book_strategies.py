@@ -231,7 +231,14 @@ def protocols(draw: st.DrawFn) -> Protocol:
                 food=draw(st.sampled_from(("", *FOOD_KEYS))),
                 note=draw(st.just("") | lines),
                 source=draw(st.just("") | lines),
+                after=tuple(tasks[:place][: draw(st.integers(0, 2))]),
+                wait_least_h=(least := draw(st.integers(0, 700))),
+                wait_most_h=draw(st.none() | st.integers(least, 8760)),
+                freezer_days=draw(st.none() | st.integers(0, 400)),
+                needs=tuple(draw(st.lists(st.sampled_from(FOOD_KEYS), max_size=2, unique=True))),
+                makes=tuple(draw(st.lists(st.sampled_from(FOOD_KEYS), max_size=2, unique=True))),
+                buy_instead=draw(st.just("") | lines),
             )
-            for key in tasks
+            for place, key in enumerate(tasks)
         ),
     )

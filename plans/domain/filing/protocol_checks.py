@@ -149,11 +149,44 @@ def _check_lead_in(rows: list[Row], lookup: FoodLookup, findings: Findings) -> N
     checks.unique(rows, "lead-in task", findings)
     for at, row in enumerate(rows, start=1):
         _check_task(row, Place((f"lead-in task {at}",)), lookup, findings)
+    _check_chains(rows, findings)
+
+
+def _check_chains(rows: list[Row], findings: Findings) -> None:
+    """Every task named in ``after`` is there, and no task comes after itself by any way round."""
+    after = {row["key"]: list(row.get("after", ())) for row in rows if "key" in row}
+    for at, row in enumerate(rows, start=1):
+        where = Place((f"lead-in task {at}",)) / "after"
+        for key in row.get("after", ()):
+            if key not in after:
+                fix = findings.did_you_mean(key, after, f"Use one of: {', '.join(after)}.")
+                findings.add(where, f"There is no lead-in task “{key[:80]}”.", fix)
+        if row.get("key") in _before(row.get("key", ""), after):
+            findings.add(where, "The task comes after itself, by way of others.", "Take one of them out.")
+
+
+def _before(key: str, after: dict[str, list[str]]) -> set[str]:
+    """All tasks that come before one, however far."""
+    found: set[str] = set()
+    waiting = list(after.get(key, ()))
+    while waiting:
+        one = waiting.pop()
+        if one not in found:
+            found.add(one)
+            waiting += after.get(one, ())
+    return found
 
 
 def _check_task(row: Row, where: Place, lookup: FoodLookup, findings: Findings) -> None:
     if "food" in row:
         checks.known_food(row["food"], where / "food", lookup, findings)
+    for name in ("needs", "makes"):
+        for food in row.get(name, ()):
+            checks.known_food(food, where / name, lookup, findings)
+    least, most = row.get("wait_least_h", 0), row.get("wait_most_h")
+    if most is not None and least > most:
+        message = f"The longest wait ({most} hours) is shorter than the shortest ({least} hours)."
+        findings.add(where / "wait_most_h", message, f"Write {least} or more.")
     if row.get("at_least_days", 0) > row.get("days_before", row.get("at_least_days", 0)):
         message = f"The task is due {row['days_before']} days before, later than its own limit allows."
         findings.add(where / "days_before", message, f"Write {row['at_least_days']} or more.")

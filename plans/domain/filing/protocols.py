@@ -35,6 +35,8 @@ SCHEMA = "ladlework/protocol/1"
 _ALLOWANCES = tuple(allowance.word for allowance in Allowance)
 _DAYS = whole(0, MOST_DAYS)
 _DAYS_AND_MORE = whole(1, MOST_DAYS)
+MOST_WAIT_H = 24 * 365
+"""The longest a lead-in task may wait: a year."""
 _HEAD: Mapping[str, Field] = {
     "schema": text(),
     "key": key().needed,
@@ -96,6 +98,13 @@ _LEAD_IN: Mapping[str, Field] = {
     "food": text(80),
     "note": text(),
     "source": text(),
+    "after": listed(text(80), once=True),
+    "wait_least_h": whole(0, MOST_WAIT_H),
+    "wait_most_h": whole(0, MOST_WAIT_H),
+    "freezer_days": _DAYS,
+    "needs": listed(text(80), once=True),
+    "makes": listed(text(80), once=True),
+    "buy_instead": text(),
 }
 _PARTS: Mapping[str, tuple[str, Mapping[str, Field]]] = {
     "stage": ("stages", _STAGE),
