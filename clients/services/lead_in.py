@@ -20,6 +20,7 @@ from clients.selectors.cautions import barred_eaters
 from clients.selectors.instructions import instructions_of
 from clients.services.briefs import eater_rules, open_enrolments, rulebooks, rules_on
 from coaching.domain.errors import Problem, Refused
+from coaching.domain.units import System
 from coaching.practice.models import Membership
 from coaching.practice.services import audit
 from plans.domain.allowance import EaterRules, day_allowances
@@ -29,6 +30,7 @@ from plans.domain.lead_in.asking import Ask, Plan, Starter, Tick
 from plans.domain.lead_in.plan import lead_in_plan
 from plans.domain.lead_in.starters import closed_to_all, first_open, kept_out, starter
 from plans.domain.rulebook import RuleBook
+from plans.printables.lead_in_words import LeadInWords
 from plans.selectors import foods_of_practices, protocol_of, recipes_of
 
 TICKS_LAST = timedelta(days=180)
@@ -44,6 +46,14 @@ def lead_in_of(household: Household, *, today: date, since: date | None = None) 
     if any(stored.food in ask.closed for stored in ask.stores):
         ask = replace(ask, recipes=tuple(recipes_of(household.practice)))
     return lead_in_plan(ask)
+
+
+def words_of(household: Household, plan: Plan, foods: Mapping[str, Food], *, today: date) -> LeadInWords:
+    """How the plan of a household is said, in the language that is active."""
+    eaters = {key for task in plan.tasks for key in task.eaters}
+    rows = household.eaters.order_by("position", "name", "pk").values_list("pk", "name")
+    names = {str(pk): name for pk, name in rows if str(pk) in eaters}
+    return LeadInWords(plan, foods, System(household.practice.units), names, today)
 
 
 def lead_in_asks(households: Iterable[Household], *, since: date, today: date) -> dict[UUID, Ask]:
@@ -102,9 +112,7 @@ class _Gathered:
             freezer=kitchen.freezer,
             stores=tuple(Stored(one.food, one.amount_g, one.place, one.best_by) for one in stores),
             closed=self._closed(eaters, max(one.day_one for one in starters)) if stores else {},
-            table_kept_out=frozenset(
-                food for eater in eaters for food in self._kept_out(eater, today)
-            ),
+            table_kept_out=frozenset(food for eater in eaters for food in self._kept_out(eater, today)),
             portions=sum((eater.appetite for eater in eaters), Decimal(0)) or Decimal(1),
             ticks={
                 tick.task: Tick(tick.on, needed=tick.state == LeadInTick.State.DONE)
@@ -148,7 +156,9 @@ class _Gathered:
         books = rulebooks(followed.values(), foods)
         tables = [
             day_allowances(
-                books[followed[eater.pk].version_id if eater.pk in followed else None], self._on(eater, on), on
+                books[followed[eater.pk].version_id if eater.pk in followed else None],
+                self._on(eater, on),
+                on,
             )
             for eater in eaters
         ]

@@ -16,6 +16,7 @@ from clients.models import Caution, Eater, Enrolment, Household
 from clients.selectors.instructions import instructions_of
 from clients.selectors.stores import lots_of, stores_of
 from clients.services.briefs import eater_rules, open_enrolments, rules_on
+from clients.services.lead_in import lead_in_of, words_of
 from clients.wording.check_in import RED_FLAG, STOOL_FORM, SYMPTOM, WHAT_TO_DO
 from clients.wording.families import FAMILY
 from clients.wording.screening import caution_words
@@ -23,7 +24,6 @@ from coaching.domain.units import System
 from plans.domain.allowance import EaterRules
 from plans.domain.book import Food, Protocol
 from plans.domain.brief import Brief, Reason, Week
-from plans.domain.lead_in import joined, timetable
 from plans.domain.limits import LIMITS, concerns
 from plans.domain.rulebook import RuleBook, forms_text
 from plans.printables.cards import cards
@@ -90,9 +90,10 @@ def packet_facts(
         for eater in eaters
         if eater.pk in enrolments
     ]
-    sheets = _stage_sheets(followers, book_of(practice).foods, system)
+    foods = book_of(practice).foods
+    sheets = _stage_sheets(followers, foods, system)
     diaries = tuple(_diary(follower.standing, week.start) for follower in followers)
-    getting_ready = _lead_in([one for one in followers if one.enrolment.start_on >= week.start], today)
+    getting_ready = _lead_in(household, week.start, today, foods)
     recipe_cards = cards(week=week, brief=brief, system=system)
     day_one = min(
         (one.enrolment.start_on for one in followers if one.enrolment.start_on >= week.start), default=None
@@ -188,25 +189,10 @@ def _stage_sheets(
     return tuple(sheets)
 
 
-def _lead_in(followers: list[Follower], today: date) -> LeadIn | None:
-    """What to do before day one for those whose day one lies ahead; the same task is done once for all of them."""
-    if not followers:
-        return None
-    timetables = {
-        one.eater.name: timetable(one.protocol.lead_in, day_one=one.enrolment.start_on, today=today)
-        for one in followers
-    }
-    for_whom: dict[str, list[str]] = defaultdict(list)
-    for name, table in timetables.items():
-        for task in table.tasks:
-            for_whom[task.key].append(name)
-    return lead_in(
-        tasks=joined(timetables.values()),
-        day_one=min(table.day_one for table in timetables.values()),
-        honest_day_one=max(table.honest_day_one for table in timetables.values()),
-        for_whom={key: tuple(names) for key, names in for_whom.items()},
-        everyone=len(timetables),
-    )
+def _lead_in(household: Household, start: date, today: date, foods: Mapping[str, Food]) -> LeadIn | None:
+    """What to do before day one for those whose day one is in this week or lies after it."""
+    plan = lead_in_of(household, today=today, since=start)
+    return None if plan is None else lead_in(words_of(household, plan, foods, today=today))
 
 
 def _left_out(rules: EaterRules, foods: Mapping[str, Food], on: date) -> tuple[str, ...]:

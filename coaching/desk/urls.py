@@ -9,6 +9,7 @@ from coaching.desk.views import (
     mail,
     portal,
     portal_foods,
+    portal_lead_in,
     portal_shopping,
     portal_today,
 )
@@ -37,6 +38,9 @@ urlpatterns = [
         portal_shopping.portal_store_used_up,
         name="portal_store_used_up",
     ),
+    path("me/lead-in/", portal_lead_in.portal_lead_in, name="portal_lead_in"),
+    path("me/lead-in/tick/", portal_lead_in.portal_lead_in_tick, name="portal_lead_in_tick"),
+    path("me/lead-in/calendar/", portal_lead_in.portal_lead_in_calendar, name="portal_lead_in_calendar"),
     path("me/check-in/<uuid:pk>/", portal.check_in, name="check_in"),
     path("me/check-in/done/<uuid:pk>/", portal.check_in_done, name="check_in_done"),
     path("me/packets/<uuid:pk>/", portal.portal_packet, name="portal_packet"),

@@ -184,7 +184,9 @@ class StageSheet:
 
 @dataclass(frozen=True, slots=True)
 class LeadInTask:
-    """One dated task. ``late`` says that its day has passed and what that means."""
+    """One dated task. ``late`` says that it cannot be done in time and what to do, ``slack`` how long it can wait,
+    ``more`` what else is to be known: what to buy, when it is ready, whom it is not for.
+    """
 
     title: str
     hands_on: str
@@ -193,6 +195,8 @@ class LeadInTask:
     kind: str
     eaters: str = ""
     late: str = ""
+    slack: str = ""
+    more: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,6 +206,8 @@ class LeadInDay:
     date: str
     countdown: str
     tasks: tuple[LeadInTask, ...]
+    work: str = ""
+    overfull: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,6 +218,8 @@ class LeadIn:
     days: tuple[LeadInDay, ...]
     hands_on: str
     honest: str = ""
+    trips: str = ""
+    left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

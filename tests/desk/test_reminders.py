@@ -373,11 +373,13 @@ def test_an_erased_client_leaves_work_that_is_dropped(cast, postbox):
 def test_looking_for_what_is_owed_costs_the_same_for_one_household_and_for_many(
     cast, django_assert_max_num_queries
 ):
-    """One query for each of: practice's reminders, clients, check-ins, cautions, enrolments, versions, stops."""
+    """One query for each of: practice's reminders, clients, check-ins, cautions, enrolments, stops; and for the lead-in
+    who starts, cautions, eaters, enrolments and their spells, instructions, check-ins, introductions, foods, stores,
+    ticks."""
     for _ in range(12):
         home = make_household(practice=cast.practice, coach=cast.coach, version=cast.version)
         starting(home, TODAY + timedelta(days=5))
         CheckIn.objects.create(eater=home.eaters.get(), on=TODAY, by=CheckIn.By.COACH, recorded_at=NOON)
     reminders_queue(now=NOON)
-    with django_assert_max_num_queries(7):
+    with django_assert_max_num_queries(17):
         reminders_queue(now=NOON)

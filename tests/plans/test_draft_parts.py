@@ -204,7 +204,7 @@ def test_a_row_is_added_then_changed_and_keeps_its_key(coach, draft, noun, typed
 def test_a_form_sent_as_it_is_shown_changes_nothing(coach, draft, noun, place) -> None:
     before = draft.digest
     form = coach.get(at(draft, f"{noun}/{place}/")).context["form"]
-    shown = {name: form[name].value() or "" for name in form.fields}
+    shown = {name: form[name].value() or "" for name in form.fields if form[name].value() != []}
     assert coach.post(at(draft, f"{noun}/{place}/"), shown).status_code == 302
     now(draft)
     assert draft.digest == before

@@ -4,7 +4,7 @@ Pure: plans and dates in, kinds and moments out. A reminder belongs to a date in
 worked out from calendar and clock there, never by adding 24 hours, and moved out of the quiet hours.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
@@ -49,19 +49,24 @@ class QuietHours:
         return at >= self.start or at < self.end
 
 
+def no_tasks(on: date) -> frozenset[str]:
+    """Nothing to do before day one."""
+    return frozenset()
+
+
 @dataclass(frozen=True, slots=True)
 class EaterPlan:
     """What reminders need to know of one eater under way: dates only.
 
     ``stage_began_on`` is None before the first stage; ``blocked`` means a caution bars the start; ``tasks`` are the
-    lead-in tasks with their dates, named so that a task two eaters share counts once; ``checked_in`` are the dates
-    with a check-in.
+    names of the lead-in tasks that fall due on a date, so that a task two eaters share counts once; ``checked_in`` are
+    the dates with a check-in.
     """
 
     start_on: date
     stage_began_on: date | None = None
     blocked: bool = False
-    tasks: frozenset[tuple[str, date]] = frozenset()
+    tasks: Callable[[date], frozenset[str]] = no_tasks
     checked_in: frozenset[date] = frozenset()
 
 
@@ -97,19 +102,10 @@ def owed_on(plans: Iterable[EaterPlan], on: date) -> tuple[Owed, ...]:
     eaters = sum(check_in_is_due(plan, on) for plan in plans)
     if eaters:
         found.append(Owed(Kind.CHECK_IN, "", {"eaters": eaters}))
-    tasks = sum(first == on for first in _first_dates(starting).values())
+    tasks = frozenset[str]().union(*(plan.tasks(on) for plan in starting))
     if tasks:
-        found.append(Owed(Kind.LEAD_IN, "", {"tasks": tasks}))
+        found.append(Owed(Kind.LEAD_IN, "", {"tasks": len(tasks)}))
     return tuple(found)
-
-
-def _first_dates(plans: Iterable[EaterPlan]) -> dict[str, date]:
-    """When each task is to be done: one that several eaters share is done once, for the first of them."""
-    first: dict[str, date] = {}
-    for plan in plans:
-        for name, due_on in plan.tasks:
-            first[name] = min(due_on, first.get(name, due_on))
-    return first
 
 
 def due_moment(*, kind: Kind, on: date, zone: str, quiet: QuietHours) -> datetime:

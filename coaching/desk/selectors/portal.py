@@ -6,9 +6,9 @@ from uuid import UUID
 
 from clients.models import CheckIn, Client, Eater, Household, Packet, Spell, Week
 from clients.selectors.cautions import OPEN_STATES
+from clients.services.lead_in_page import lead_in_page
 from coaching.domain.units import System
 from plans.domain.brief_json import brief_from_record, week_from_record
-from plans.domain.lead_in import joined, timetable
 from plans.printables.facts import WeekDay
 from plans.printables.week import week_sheet
 from plans.selectors import protocol_of
@@ -50,7 +50,7 @@ def portal_page(client: Client, *, today: date) -> dict[str, object]:
     reported = set(
         CheckIn.objects.filter(eater__household=household, on=today).values_list("eater", flat=True)
     )
-    eaters, plans = [], []
+    eaters = []
     for spell in spells:
         enrolment = spell.enrolment
         protocol = protocol_of(enrolment.version)
@@ -67,8 +67,6 @@ def portal_page(client: Client, *, today: date) -> dict[str, object]:
                 checked_in=enrolment.eater_id in reported,
             )
         )
-        if enrolment.start_on > today:
-            plans.append(timetable(protocol.lead_in, day_one=enrolment.start_on, today=today))
     return {
         "client": client,
         "household": household,
@@ -76,7 +74,7 @@ def portal_page(client: Client, *, today: date) -> dict[str, object]:
         "today": today,
         "eaters": eaters,
         "table": table_on(household, today),
-        "tasks": joined(plans)[:TASKS_SHOWN],
+        "lead_in": lead_in_page(household, today=today, most=TASKS_SHOWN),
         "packets": list(Packet.objects.filter(household=household, state=Packet.State.READY)[:PACKETS_SHOWN]),
     }
 

@@ -1,21 +1,23 @@
 """Who is written to, about whom, and what became of it."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
+from functools import lru_cache, partial
 from uuid import UUID
 
 from django.db.models import F, FilteredRelation, Q, QuerySet
 
-from clients.models import Caution, CheckIn, Client, Enrolment, Household
-from coaching.desk.domain.due import EaterPlan, QuietHours
+from clients.models import CheckIn, Client, Enrolment, Household
+from clients.selectors.cautions import barred_eaters
+from clients.services.lead_in import lead_in_asks
+from coaching.desk.domain.due import EaterPlan, QuietHours, no_tasks
 from coaching.desk.models import MailStop, Reminder
 from coaching.domain.calendar import first_zone
-from plans.models import ProtocolVersion
-from plans.selectors import protocol_of
+from plans.domain.lead_in.asking import Ask
+from plans.domain.lead_in.plan import first_due
 
-BARRING = (Caution.Strength.CLINICIAN_FIRST, Caution.Strength.DO_NOT_START)
 STATES = tuple(Reminder.State.choices)
 KINDS = tuple(Reminder.Kind.choices)
 
@@ -42,8 +44,8 @@ class Addressee:
 def addressees(*, households: QuerySet[Household], since: date) -> Iterator[Addressee]:
     """The clients of these households with the eaters they answer for. Check-ins are looked at from ``since`` on.
 
-    Seven queries, however many households. An eater without a client of their own is answered for by the first
-    client of the household.
+    A fixed number of queries, however many households. An eater without a client of their own is answered for by the
+    first client of the household.
     """
     homes = households.values("pk")
     clients = _clients(homes)
@@ -87,9 +89,10 @@ def _plans(homes: QuerySet, clients: Iterable[Client], since: date) -> Iterator[
         "eater_id", "on"
     ):
         checked_in[eater_id].add(on)
-    barred = _barred(homes)
     rows = list(_enrolments(homes))
-    tasks = _tasks({row["version_id"] for row in rows if row["start_on"] >= since})
+    barred = barred_eaters(row["eater_id"] for row in rows)
+    asks = lead_in_asks(homes, since=since, today=since)
+    tasks = {home: _Tasks(ask) for home, ask in asks.items()}
     for row in rows:
         own_client = row["eater__client_id"]
         client_id = own_client if own_client in known else first_client.get(row["eater__household_id"])
@@ -99,10 +102,9 @@ def _plans(homes: QuerySet, clients: Iterable[Client], since: date) -> Iterator[
             start_on=row["start_on"],
             stage_began_on=row["open_spell__began_on"],
             blocked=row["eater_id"] in barred,
-            tasks=frozenset(
-                (name, row["start_on"] - timedelta(days=days))
-                for name, days in tasks.get(row["version_id"], ())
-            ),
+            tasks=tasks[home].of(row["eater_id"])
+            if (home := row["eater__household_id"]) in tasks
+            else no_tasks,
             checked_in=frozenset(checked_in[row["eater_id"]]),
         )
         yield client_id, row["eater_id"], plan
@@ -119,28 +121,20 @@ def _enrolments(homes: QuerySet) -> QuerySet:
             "eater__client_id",
             "eater__household_id",
             "start_on",
-            "version_id",
             "open_spell__began_on",
         )
     )
 
 
-def _barred(homes: QuerySet) -> set[UUID]:
-    """Eaters whose start a caution bars: a clinician has to agree first, or it should not be started at all."""
-    standing = Caution.objects.filter(
-        eater__household__in=homes, lifted_at__isnull=True, strength__in=BARRING
-    )
-    signed = Q(strength=Caution.Strength.CLINICIAN_FIRST, sign_off__isnull=False)
-    return set(standing.exclude(signed).values_list("eater_id", flat=True))
+class _Tasks:
+    """The lead-in tasks of one household that fall due on a date, worked out when a date is asked for."""
 
+    def __init__(self, ask: Ask) -> None:
+        self.due = lru_cache(maxsize=None)(partial(first_due, ask))
 
-def _tasks(version_ids: set[UUID]) -> dict[UUID, list[tuple[str, int]]]:
-    """The lead-in tasks of each protocol version and the days before day one; named as the portal tells them apart."""
-    versions = ProtocolVersion.objects.filter(pk__in=version_ids)
-    return {
-        version.pk: [(f"{task.key}: {task.title}", task.days_before) for task in protocol_of(version).lead_in]
-        for version in versions
-    }
+    def of(self, eater: UUID) -> Callable[[date], frozenset[str]]:
+        """Those of one eater."""
+        return lambda on: self.due(on).get(str(eater), frozenset())
 
 
 def reminder_list(

@@ -136,11 +136,12 @@ class LeftOut:
 
 @dataclass(frozen=True, slots=True)
 class Ticked:
-    """A task that is settled: done on a day, or not needed."""
+    """A task that is settled: done on a day, or not needed. ``task`` is None where the plan has no use for it now."""
 
     name: str
     title: str
     tick: Tick
+    task: Task | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ together keeps too short a time for such full days, days are overfull, and say s
 planning again for one day later after another until all fits and nothing is late.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -65,12 +65,12 @@ def lead_in_plan(ask: Ask, *, looks_ahead: bool = True) -> Plan | None:
     )
 
 
-def first_due(ask_on: Callable[[date], Ask], on: date) -> Mapping[str, frozenset[str]]:
+def first_due(ask: Ask, on: date) -> Mapping[str, frozenset[str]]:
     """The tasks that fall due on a day and were not due the day before, by the key of each eater they are for.
 
-    A task whose day passed undone is not owed a second time.
+    A task whose day passed undone is not owed a second time. Only the ticks are of today.
     """
-    today, yesterday = (_due(ask_on(day)) for day in (on, on - timedelta(days=1)))
+    today, yesterday = (_due(replace(ask, today=day)) for day in (on, on - timedelta(days=1)))
     new: dict[str, set[str]] = {}
     for name, whom in today.items():
         if name not in yesterday:
@@ -89,8 +89,9 @@ def _outcome(ask: Ask, work: Sequence[Work]) -> _Outcome:
     net = network(ask, work)
     room = room_of(ask)
     packed = pack(net.jobs, net.lags, room)
-    tries = () if packed.days is not None else _tries(net, room)
-    days = packed.days or next(found.days for found in tries if found.days is not None)
+    days = packed.days
+    if days is None:
+        days = next(found.days for found in _tries(net, room) if found.days is not None)
     late = frozenset(name for name, on in days.items() if net.is_open(name) and on > net.windows[name][1])
     return _Outcome(net, days, late, packed.days is not None, packed.known)
 
@@ -202,9 +203,10 @@ def _use_up(one: UsingUp, ask: Ask) -> Task:
 
 def _ticked(ask: Ask, work: Iterable[Work], tasks: Iterable[Task], outcome: _Outcome) -> tuple[Ticked, ...]:
     """What is settled, the last first; what has to be done again is not."""
+    by_name = {task.name: task for task in tasks}
     titles = {one.name: one.task.title for one in work} | {task.name: task.title for task in tasks}
     found = [
-        Ticked(name, titles[name], tick)
+        Ticked(name, titles[name], tick, by_name.get(name))
         for name, tick in ask.ticks.items()
         if name in titles and name not in outcome.net.again
     ]
