@@ -10,7 +10,7 @@ from clients.models import Household
 from clients.services.lead_in import lead_in_of, words_of
 from plans.domain.lead_in.asking import Day, Plan, Task, Tick
 from plans.printables.lead_in_words import LeadInWords
-from plans.printables.words import day_words, short_day_words, span_words
+from plans.printables.words import day_words, listed, short_day_words, span_words
 from plans.selectors import foods_of
 from plans.wording import LEAD_IN_KIND
 
@@ -36,16 +36,15 @@ class TaskRow:
 
 @dataclass(frozen=True, slots=True)
 class DayRow:
-    """One day with its tasks, its work against the free minutes, and how full it is as a part of them."""
+    """One day with its tasks and its work against the free minutes; ``late`` names its tasks that stand first."""
 
     on: date
     day: str
     countdown: str
     work: str
     overfull: str
-    hands_on_min: int
-    free_min: int | None
     tasks: tuple[TaskRow, ...]
+    late: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,17 +130,13 @@ def _day(day: Day, rows: dict[str, TaskRow], words: LeadInWords) -> DayRow:
         countdown=words.countdown(day.on),
         work=words.work(day),
         overfull=words.overfull(day),
-        hands_on_min=day.hands_on_min,
-        free_min=day.free_min,
         tasks=tuple(rows[task.name] for task in day.tasks if not task.late),
+        late=listed([rows[task.name].title for task in day.tasks if task.late]),
     )
 
 
 def _ticked(plan: Plan, words: LeadInWords) -> tuple[TickedRow, ...]:
-    return tuple(
-        TickedRow(one.name, words.title(one.task) if one.task else one.title, _became(one.tick))
-        for one in plan.ticked
-    )
+    return tuple(TickedRow(one.name, words.settled(one), _became(one.tick)) for one in plan.ticked)
 
 
 def _became(tick: Tick) -> str:

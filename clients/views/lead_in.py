@@ -40,6 +40,7 @@ def lead_in_tick(request: HttpRequest, pk: UUID) -> HttpResponse:
 @require_safe
 @coaches
 def lead_in_calendar(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """The open tasks as a calendar file."""
+    """The open tasks as a calendar file; the page where there are none."""
     household = household_for(request.member, pk)
-    return calendar_file(household, today=local_date(household, clock.now()), at=clock.now())
+    file = calendar_file(household, today=local_date(household, clock.now()), at=clock.now())
+    return redirect("lead_in", household.pk) if file is None else file

@@ -2,7 +2,7 @@
 
 from datetime import date, datetime
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.utils.translation import gettext as _
 
 from clients.services.lead_in import lead_in_of, lead_in_tick, lead_in_untick, words_of
@@ -29,11 +29,11 @@ def tick(request: HttpRequest, household, *, today: date) -> None:
         tell(request, refused.problems)
 
 
-def calendar_file(household, *, today: date, at: datetime) -> HttpResponse:
-    """The open tasks as a private calendar file. Raises Http404 when there is no lead-in."""
+def calendar_file(household, *, today: date, at: datetime) -> HttpResponse | None:
+    """The open tasks as a private calendar file; None when there are none, since a calendar must hold something."""
     plan = lead_in_of(household, today=today)
-    if plan is None:
-        raise Http404
+    if plan is None or not plan.tasks:
+        return None
     content = lead_in_calendar(
         words_of(household, plan, foods_of(household.practice), today=today),
         household=household.pk,

@@ -12,7 +12,8 @@ from django.utils.translation import ngettext
 
 from coaching.domain.units import System
 from plans.domain.book import Food
-from plans.domain.lead_in.asking import Day, LeftOut, Plan, Task, UsingUp
+from plans.domain.lead_in.asking import Day, LeftOut, Plan, Task, Ticked, UsingUp
+from plans.domain.lead_in.trips import TRIP
 from plans.printables.words import day_words, listed, short_names, span_words, weight_words
 from plans.wording import SLOT, say
 
@@ -36,6 +37,16 @@ class LeadInWords:
         if not task.title:
             return _("Shop: %(foods)s") % {"foods": self.listed(task.buys)}
         return task.title
+
+    def settled(self, one: Ticked) -> str:
+        """What a settled task is called; a trip by what was bought."""
+        if one.task is not None:
+            return self.title(one.task)
+        if one.name.startswith(TRIP):
+            return _("Shop: %(foods)s") % {
+                "foods": self.listed(tuple(one.name.removeprefix(TRIP).split(", ")))
+            }
+        return one.title
 
     def food(self, key: str) -> str:
         """A food's name as it stands in a sentence; one that has left the book shows its key."""
@@ -64,13 +75,11 @@ class LeadInWords:
         """That it is late, and what to do: begin now, wait longer, or buy."""
         if not task.late:
             return ""
-        by = day_words(task.latest)
+        by = {"day": day_words(task.latest)}
         if task.on <= self.today:
-            said = _("Late: this should be begun by %(day)s. Begin now, and tell your coach.") % {"day": by}
+            said = _("Late: this should be begun by %(day)s. Begin now.") % by
         else:
-            said = _("Late: it was needed by %(day)s and cannot be sooner than here. Tell your coach.") % {
-                "day": by
-            }
+            said = _("Late: this should be done by %(day)s, and cannot be sooner than it stands here.") % by
         return f"{said} {self.instead(task)}".strip()
 
     def instead(self, task: Task) -> str:

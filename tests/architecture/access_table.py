@@ -123,7 +123,7 @@ PAGES: dict[str, Page] = {
     "portal_untick": Page(frozenset({"client"}), row="planned_week", ok=MOVED_ON, post_only=True),
     "portal_lead_in": Page(CLIENTS),
     "portal_lead_in_tick": Page(CLIENTS, ok=MOVED_ON, post_only=True),
-    "portal_lead_in_calendar": Page(CLIENTS, ok=frozenset({200, 404})),
+    "portal_lead_in_calendar": Page(CLIENTS, ok=frozenset({200, 302})),
     "portal_stores": Page(CLIENTS),
     "portal_store_edit": Page(frozenset({"client"}), row="store"),
     # New clients and households
@@ -168,7 +168,7 @@ PAGES: dict[str, Page] = {
     "batch": _household("household"),
     "lead_in": _household("household"),
     "lead_in_tick": _household("household", ok=MOVED_ON, post_only=True),
-    "lead_in_calendar": _household("household"),
+    "lead_in_calendar": _household("household", ok=frozenset({200, 302})),
     "week_shopping": _household("week"),
     "week_nutrition": _household("week_of_eater"),
     "stores": _household("household"),

@@ -32,6 +32,7 @@ def portal_lead_in_tick(request: HttpRequest) -> HttpResponse:
 @require_safe
 @client_only
 def portal_lead_in_calendar(request: HttpRequest) -> HttpResponse:
-    """The open tasks as a calendar file."""
+    """The open tasks as a calendar file; the page where there are none."""
     client = own_client(request)
-    return calendar_file(client.household, today=clock.today_in(client.time_zone), at=clock.now())
+    file = calendar_file(client.household, today=clock.today_in(client.time_zone), at=clock.now())
+    return redirect("portal_lead_in") if file is None else file

@@ -54,12 +54,13 @@ def network(ask: Ask, work: Sequence[Work], later: int = 0) -> Network:
         again |= {name: done[name] for name in spoilt}
 
 
-def room_of(ask: Ask) -> Room:
-    """The free minutes of each day, by its ordinal; a household that gave none at all has no limit."""
-    free = ask.free_min
+def room_of(ask: Ask, reserved: Mapping[int, int] | None = None) -> Room:
+    """The free minutes of each day, by its ordinal, less what is reserved of it; a household that gave none at all has
+    no limit."""
+    free, taken = ask.free_min, reserved or {}
     if free is None or not any(free):
         return lambda day: None
-    return lambda day: free[(day - 1) % 7]
+    return lambda day: max(0, free[(day - 1) % 7] - taken.get(day, 0))
 
 
 def _job(one: Work, ask: Ask, later: int, most: int) -> Job:

@@ -14,7 +14,7 @@ from plans.domain.lead_in.asking import Ask, Day, Plan, Task, Ticked, UsingUp
 from plans.domain.lead_in.joining import Work, joined, wait_days
 from plans.domain.lead_in.network import Network, network, put_off, room_of
 from plans.domain.lead_in.packing import Packed, Room, pack
-from plans.domain.lead_in.trips import bought, with_trips
+from plans.domain.lead_in.trips import SHOP, TRIP, Been, been_by, bought, with_trips
 from plans.domain.lead_in.using_up import to_use_up
 from plans.domain.lead_in.windows import as_soon_as_can_be
 
@@ -46,10 +46,15 @@ def lead_in_plan(ask: Ask, *, looks_ahead: bool = True) -> Plan | None:
         return None
     work, left_out = joined(ask)
     outcome = _outcome(ask, work)
+    tasks = _shopped(outcome, ask)
+    trips = _errands(tasks, outcome)
+    if any(day.is_overfull for day in _days(tasks, ask) if day.on.toordinal() in trips):
+        again = _outcome(ask, work, trips)
+        moved = _shopped(again, ask)
+        if (_overfull(moved, ask), len(again.late)) < (_overfull(tasks, ask), len(outcome.late)):
+            outcome, tasks = again, moved
     later, proven = _honest(ask, work, outcome) if looks_ahead else (None, False)
     day_one = min(starter.day_one for starter in ask.starters)
-    tasks = [_task(outcome, name, ask) for name in outcome.net.work if outcome.net.is_open(name)]
-    tasks = _shopped(tasks, outcome, ask)
     tasks += [_use_up(one, ask) for one in to_use_up(ask)]
     open_tasks = [task for task in tasks if task.name not in ask.ticks or outcome.net.again.get(task.name)]
     ordered = tuple(sorted(open_tasks, key=lambda task: (task.on, task.latest, task.name)))
@@ -59,7 +64,7 @@ def lead_in_plan(ask: Ask, *, looks_ahead: bool = True) -> Plan | None:
         days=_days(ordered, ask),
         left_out=tuple(left_out),
         ticked=_ticked(ask, work, tasks, outcome),
-        trips=tuple(sorted({task.on for task in ordered if task.kind == "shop"})),
+        trips=tuple(sorted({task.on for task in ordered if task.kind == SHOP})),
         honest_day_one=None if later is None else day_one + timedelta(days=later),
         proven=proven,
     )
@@ -84,10 +89,10 @@ def _due(ask: Ask) -> dict[str, tuple[str, ...]]:
     return {task.name: task.eaters for task in plan.tasks if task.on == ask.today} if plan else {}
 
 
-def _outcome(ask: Ask, work: Sequence[Work]) -> _Outcome:
-    """Days for everything; what cannot be in time is late, and done as soon as it can."""
+def _outcome(ask: Ask, work: Sequence[Work], reserved: Mapping[int, int] | None = None) -> _Outcome:
+    """Days for everything, beside what is reserved; what cannot be in time is late, and done as soon as it can."""
     net = network(ask, work)
-    room = room_of(ask)
+    room = room_of(ask, reserved)
     packed = pack(net.jobs, net.lags, room)
     days = packed.days
     if days is None:
@@ -167,12 +172,32 @@ def _task(outcome: _Outcome, name: str, ask: Ask) -> Task:
     )
 
 
-def _shopped(tasks: list[Task], outcome: _Outcome, ask: Ask) -> list[Task]:
-    """The tasks with the trips to the shop. A trip that was made need not be made again for the same task."""
-    room = None
-    if ask.free_min is not None and any(ask.free_min):
-        room = _room_left(tasks, ask)
-    return list(with_trips(tasks, ask.foods, today=ask.today, room=room))
+def _shopped(outcome: _Outcome, ask: Ask) -> list[Task]:
+    """The tasks on their days, with the trips to the shop."""
+    tasks = [_task(outcome, name, ask) for name in outcome.net.work if outcome.net.is_open(name)]
+    room = _room_left(tasks, ask) if ask.free_min is not None and any(ask.free_min) else None
+    done = outcome.net.fixed
+    been = [
+        Been(ask.ticks[name].on)
+        for name, one in outcome.net.work.items()
+        if name in done and one.task.kind == SHOP
+    ]
+    been += been_by(ask.ticks)
+    return list(with_trips(tasks, ask.foods, today=ask.today, room=room, been=been))
+
+
+def _errands(tasks: Iterable[Task], outcome: _Outcome) -> dict[int, int]:
+    """The minutes of trips no protocol planned, by the day: room to keep for them."""
+    taken: dict[int, int] = {}
+    for task in tasks:
+        if task.name.startswith(TRIP):
+            day = task.on.toordinal()
+            taken[day] = taken.get(day, 0) + task.hands_on_min
+    return taken
+
+
+def _overfull(tasks: Iterable[Task], ask: Ask) -> int:
+    return sum(day.is_overfull for day in _days(tasks, ask))
 
 
 def _room_left(tasks: Iterable[Task], ask: Ask) -> dict[date, int]:
@@ -206,9 +231,9 @@ def _ticked(ask: Ask, work: Iterable[Work], tasks: Iterable[Task], outcome: _Out
     by_name = {task.name: task for task in tasks}
     titles = {one.name: one.task.title for one in work} | {task.name: task.title for task in tasks}
     found = [
-        Ticked(name, titles[name], tick, by_name.get(name))
+        Ticked(name, titles.get(name, ""), tick, by_name.get(name))
         for name, tick in ask.ticks.items()
-        if name in titles and name not in outcome.net.again
+        if (name in titles or name.startswith(TRIP)) and name not in outcome.net.again
     ]
     return tuple(sorted(found, key=lambda one: (-one.tick.on.toordinal(), one.name)))
 

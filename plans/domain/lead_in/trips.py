@@ -10,11 +10,37 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from plans.domain.book import Food, LeadInTask
-from plans.domain.lead_in.asking import Task
+from plans.domain.lead_in.asking import Task, Tick
 
 TRIP_MIN = 30
 """Minutes of a trip nobody has put in the protocol (common practice, no source)."""
 SHOP = "shop"
+TRIP = "trip: "
+MOST_NAME = 300
+
+
+@dataclass(frozen=True, slots=True)
+class Been:
+    """Going to the shop that is over with: on a day, for some foods or, with None, for whatever was on the list.
+
+    Without a day the foods are not needed from a shop at all.
+    """
+
+    on: date | None
+    foods: frozenset[str] | None = None
+
+    def brought(self, food: str, since: date) -> bool:
+        """Whether it brought a food no longer ago than it keeps."""
+        return (self.foods is None or food in self.foods) and (self.on is None or self.on >= since)
+
+
+def been_by(ticks: Mapping[str, Tick]) -> tuple[Been, ...]:
+    """The trips among ticks: their names say what was bought."""
+    return tuple(
+        Been(tick.on if tick.needed else None, frozenset(name.removeprefix(TRIP).split(", ")))
+        for name, tick in ticks.items()
+        if name.startswith(TRIP)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,13 +64,16 @@ def fridge_days(food: str, foods: Mapping[str, Food]) -> int | None:
     return foods[food].fridge_days if food in foods else None
 
 
-def needs_of(task: Task, foods: Mapping[str, Food], today: date) -> tuple[Need, ...]:
-    """The span of days each food of a placed task can be bought in."""
+def needs_of(
+    task: Task, foods: Mapping[str, Food], today: date, been: Iterable[Been] = ()
+) -> tuple[Need, ...]:
+    """The span of days each food of a placed task can be bought in; what was brought already and keeps is not one."""
     found = []
     for food in task.needs:
         keeps = fridge_days(food, foods)
-        first = today if keeps is None else max(today, task.on - timedelta(days=keeps))
-        found.append(Need(food, first, max(task.on, today), task.name))
+        since = date.min if keeps is None else task.on - timedelta(days=keeps)
+        if not any(trip.brought(food, since) for trip in been):
+            found.append(Need(food, max(today, since), max(task.on, today), task.name))
     return tuple(found)
 
 
@@ -60,17 +89,23 @@ def more_trips(needs: Iterable[Need]) -> list[list[Need]]:
 
 
 def with_trips(
-    tasks: Sequence[Task], foods: Mapping[str, Food], *, today: date, room: Mapping[date, int] | None
+    tasks: Sequence[Task],
+    foods: Mapping[str, Food],
+    *,
+    today: date,
+    room: Mapping[date, int] | None,
+    been: Sequence[Been] = (),
 ) -> tuple[Task, ...]:
     """The tasks with what to buy on each trip, and with the trips that are missing.
 
-    ``tasks`` need only what has to be bought. ``room`` are the minutes left on each day; None: nobody said.
+    ``tasks`` need only what has to be bought. ``room`` are the minutes left on each day; None: nobody said. ``been``
+    are trips that are over with.
     """
     shops = sorted((task for task in tasks if task.kind == SHOP), key=lambda task: (task.on, task.name))
     buys: dict[str, list[str]] = {task.name: [] for task in shops}
     missing: list[Need] = []
     for task in tasks:
-        for need in needs_of(task, foods, today):
+        for need in needs_of(task, foods, today, been):
             on_the_way = [shop for shop in shops if need.first <= shop.on <= need.last]
             if on_the_way:
                 buys[on_the_way[-1].name].append(need.food)
@@ -94,7 +129,8 @@ def _trips(
         if room is not None:
             on = max(days, key=lambda day: (min(room.get(day, 0), TRIP_MIN), day))
             room[on] = room.get(on, 0) - TRIP_MIN
-        key = f"trip for {group[0].task}"
+        buys = tuple(sorted({need.food for need in group}))
+        key = f"{TRIP}{', '.join(buys)}"[:MOST_NAME]
         yield Task(
             name=key,
             key=key,
@@ -105,5 +141,5 @@ def _trips(
             latest=last,
             hands_on_min=TRIP_MIN,
             eaters=tuple(dict.fromkeys(one for need in group for one in whom[need.task])),
-            buys=tuple(dict.fromkeys(need.food for need in group)),
+            buys=buys,
         )
