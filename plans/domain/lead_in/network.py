@@ -7,7 +7,7 @@ from plans.domain.lead_in.asking import Ask, Tick
 from plans.domain.lead_in.joining import Work, keep_days, longest_wait_days, uses, wait_days
 from plans.domain.lead_in.packing import Room
 from plans.domain.lead_in.trips import SHOP, bought, fridge_days
-from plans.domain.lead_in.windows import Job, Lag, Windows, windows
+from plans.domain.lead_in.windows import Job, Lag, Windows, agree, windows
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +40,9 @@ def network(ask: Ask, work: Sequence[Work], later: int = 0) -> Network:
     lags = tuple(
         _lag(left[key], one, left, ask) for one in left.values() for key in one.before if key in left
     )
+    if not agree(lags):
+        # A protocol that lets something wait for longer than it keeps: the order still holds.
+        lags = tuple(replace(lag, most=None) for lag in lags)
     most = max(ask.free_min or (0,))
     while True:
         fixed = {name: done[name] for name in done if name in left and name not in again}
@@ -84,7 +87,7 @@ def _lag(before: Work, after: Work, work: Mapping[str, Work], ask: Ask) -> Lag:
         others = [work[key].task for key in after.before if key in work]
         kept = [fridge_days(food, ask.foods) for food in bought(second, others, frozenset())]
         most = min((days for days in kept if days is not None), default=None)
-    elif first.wait_most_h is not None or uses(second, first):
+    elif uses(second, first):
         keeps = keep_days(first, ask.freezer)
         if first.wait_most_h is not None or keeps is not None:
             most = longest_wait_days(first) + (keeps or 0)

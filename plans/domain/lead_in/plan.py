@@ -6,7 +6,7 @@ together keeps too short a time for such full days, days are overfull, and say s
 planning again for one day later after another until all fits and nothing is late.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -49,21 +49,22 @@ def lead_in_plan(ask: Ask, *, looks_ahead: bool = True) -> Plan | None:
     tasks = _shopped(outcome, ask)
     trips = _errands(tasks, outcome)
     if any(day.is_overfull for day in _days(tasks, ask) if day.on.toordinal() in trips):
-        again = _outcome(ask, work, trips)
-        moved = _shopped(again, ask)
-        if (_overfull(moved, ask), len(again.late)) < (_overfull(tasks, ask), len(outcome.late)):
-            outcome, tasks = again, moved
+        second = _outcome(ask, work, trips)
+        moved = _shopped(second, ask)
+        if _overfull(moved, ask) < _overfull(tasks, ask) and len(second.late) <= len(outcome.late):
+            outcome, tasks = second, moved
     later, proven = _honest(ask, work, outcome) if looks_ahead else (None, False)
     day_one = min(starter.day_one for starter in ask.starters)
     tasks += [_use_up(one, ask) for one in to_use_up(ask)]
-    open_tasks = [task for task in tasks if task.name not in ask.ticks or outcome.net.again.get(task.name)]
+    again = {*outcome.net.again, *(task.name for task in tasks if task.name.startswith(TRIP))}
+    open_tasks = [task for task in tasks if task.name not in ask.ticks or task.name in again]
     ordered = tuple(sorted(open_tasks, key=lambda task: (task.on, task.latest, task.name)))
     return Plan(
         day_one=day_one,
         tasks=ordered,
         days=_days(ordered, ask),
         left_out=tuple(left_out),
-        ticked=_ticked(ask, work, tasks, outcome),
+        ticked=_ticked(ask, work, tasks, again),
         trips=tuple(sorted({task.on for task in ordered if task.kind == SHOP})),
         honest_day_one=None if later is None else day_one + timedelta(days=later),
         proven=proven,
@@ -226,14 +227,16 @@ def _use_up(one: UsingUp, ask: Ask) -> Task:
     )
 
 
-def _ticked(ask: Ask, work: Iterable[Work], tasks: Iterable[Task], outcome: _Outcome) -> tuple[Ticked, ...]:
-    """What is settled, the last first; what has to be done again is not."""
+def _ticked(
+    ask: Ask, work: Iterable[Work], tasks: Iterable[Task], again: Collection[str]
+) -> tuple[Ticked, ...]:
+    """What is settled, the last first; what has to be done ``again`` is not."""
     by_name = {task.name: task for task in tasks}
     titles = {one.name: one.task.title for one in work} | {task.name: task.title for task in tasks}
     found = [
         Ticked(name, titles.get(name, ""), tick, by_name.get(name))
         for name, tick in ask.ticks.items()
-        if (name in titles or name.startswith(TRIP)) and name not in outcome.net.again
+        if (name in titles or name.startswith(TRIP)) and name not in again
     ]
     return tuple(sorted(found, key=lambda one: (-one.tick.on.toordinal(), one.name)))
 

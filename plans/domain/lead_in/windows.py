@@ -7,7 +7,7 @@ latest days shortest ones, found by going round until nothing moves (minimal and
 project scheduling). Days are ordinals.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 
@@ -36,10 +36,25 @@ Windows = Mapping[str, tuple[int, int]]
 """The earliest and the latest day of each job, by key. Where the earliest is the later one there is no such day."""
 
 
+def agree(lags: Sequence[Lag]) -> bool:
+    """Whether there are days at all that keep these lags, windows aside."""
+    keys = {key for lag in lags for key in (lag.before, lag.after)}
+    earliest = dict.fromkeys(keys, 0)
+    for _round in range(len(keys) + 1):
+        before = dict(earliest)
+        for lag in lags:
+            earliest[lag.after] = max(earliest[lag.after], earliest[lag.before] + lag.least)
+            if lag.most is not None:
+                earliest[lag.before] = max(earliest[lag.before], earliest[lag.after] - lag.most)
+        if before == earliest:
+            return True
+    return False
+
+
 def windows(jobs: Iterable[Job], lags: Iterable[Lag]) -> Windows:
     """The earliest and latest day of each job as the others let it be.
 
-    Lags that contradict each other have no answer: the days are then those after going round once for each job.
+    Lags that do not ``agree`` have no answer: the days are then those after going round once for each job.
     """
     jobs, lags = list(jobs), list(lags)
     earliest = {job.key: job.first for job in jobs}
