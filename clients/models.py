@@ -559,9 +559,7 @@ class LeadInTick(Row):
     ticked_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
 
     class Meta:
-        constraints = (
-            models.UniqueConstraint(fields=["household", "task"], name="one_tick_a_lead_in_task"),
-        )
+        constraints = (models.UniqueConstraint(fields=["household", "task"], name="one_tick_a_lead_in_task"),)
 
     def __str__(self) -> str:
         return f"{self.household}: {self.task}, {self.state}"

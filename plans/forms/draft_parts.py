@@ -324,11 +324,14 @@ class LeadInForm(PartForm):
         waits = Div("wait_least_h", "wait_most_h", css_class="part-fields")
         keeps = Div("keeps_days", "freezer_days", css_class="part-fields")
         foods = Div("needs", "makes", css_class="part-pair")
-        return ("seen", "title", "kind", days, "after", waits, keeps, "food", foods, "buy_instead", "note", "source")
+        chain = ("after", waits, keeps, "food", foods)
+        return ("seen", "title", "kind", days, *chain, "buy_instead", "note", "source")
 
     def fill_choices(self) -> None:
         own = (self.row or {}).get("key")
-        self.fields["after"].choices = [(task.key, task.title) for task in self.known.tasks if task.key != own]
+        self.fields["after"].choices = [
+            (task.key, task.title) for task in self.known.tasks if task.key != own
+        ]
 
     def initial_of(self, row: Mapping[str, Any]) -> dict[str, Any]:
         named = {

@@ -11,7 +11,7 @@ from plans.domain.book import Food, Protocol
 from plans.domain.draft_parts import Document, Row
 from plans.domain.gaps import Gap, Part
 from plans.views.change_words import say_gap
-from plans.views.protocol_rows import challenge_rows, modifier_row
+from plans.views.protocol_rows import challenge_rows, modifier_row, titles_of
 
 MOST_SAID = 4
 TITLE_NEW = {
@@ -51,7 +51,11 @@ def parts_rows(
         "modifiers": placed("modifier", (modifier_row(modifier, foods) for modifier in held.modifiers)),
         "challenges": placed("challenge", challenge_rows(held, foods, system)),
         "lead_in": placed(
-            "lead_in", ({"task": task, "food": _food_name(task.food, foods)} for task in held.lead_in)
+            "lead_in",
+            (
+                {"task": task, "food": _food_name(task.food, foods), "after": titles_of(task, held.lead_in)}
+                for task in held.lead_in
+            ),
         ),
     }
 

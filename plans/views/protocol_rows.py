@@ -1,13 +1,13 @@
-"""The modifiers and challenges of a protocol as rows of a page."""
+"""The modifiers, challenges and lead-in tasks of a protocol as rows of a page."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any
 
 from django.utils.translation import gettext as _
 
 from coaching.domain.units import System
-from plans.domain.book import Food, Modifier, Protocol
+from plans.domain.book import Food, LeadInTask, Modifier, Protocol
 from plans.domain.challenges import schedule, watch_days
 from plans.printables.words import amount_words
 
@@ -42,3 +42,9 @@ def challenge_rows(held: Protocol, foods: Mapping[str, Food], system: System) ->
         }
         for challenge in held.challenges
     ]
+
+
+def titles_of(task: LeadInTask, tasks: Iterable[LeadInTask]) -> list[str]:
+    """The titles of the tasks one comes after; a task that is gone shows its key."""
+    titles = {one.key: one.title for one in tasks}
+    return [titles.get(key, key) for key in task.after]

@@ -19,7 +19,7 @@ from plans.domain.overview import openings
 from plans.services import protocols as services
 from plans.views.change_words import say_gaps, taste_words
 from plans.views.downloads import text_file, writer_for
-from plans.views.protocol_rows import challenge_rows, modifier_row
+from plans.views.protocol_rows import challenge_rows, modifier_row, titles_of
 from plans.views.uploads import Upload, upload_page
 from plans.views.wording import filed_protocol_words
 
@@ -97,7 +97,10 @@ def protocol(request: HttpRequest, pk: UUID, number: int | None = None) -> HttpR
         ],
         "modifiers": [modifier_row(modifier, foods) for modifier in held.modifiers],
         "challenges": challenge_rows(held, foods, system),
-        "lead_in": sorted(held.lead_in, key=lambda task: -task.days_before),
+        "lead_in": [
+            {"task": task, "after": titles_of(task, held.lead_in)}
+            for task in sorted(held.lead_in, key=lambda task: -task.days_before)
+        ],
         "gaps": _gaps(held, foods, request.member.practice) if may_change else [],
         "may_change": may_change,
         "has_draft": may_change and selectors.draft_of(row) is not None,

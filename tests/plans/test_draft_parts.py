@@ -491,3 +491,28 @@ def test_the_list_asks_as_much_for_many_drafts_as_for_few(
     browser = sign_in("coach")
     with django_assert_max_num_queries(5):
         seen(browser, "/protocols/")
+
+
+def test_a_task_of_a_chain_is_written_by_names_and_ticks(coach, draft) -> None:
+    chain = {
+        **TASK,
+        "after": ["shop"],
+        "needs": "Cow's milk\r\n\r\ncarrot",
+        "makes": "Beet",
+        "wait_least_h": "24",
+    }
+    assert send(coach, draft, "lead_in/new/", **chain).status_code == 302
+    held = now(draft)["lead_in"][-1]
+    assert (held["after"], held["needs"], held["makes"], held["wait_least_h"]) == (
+        ["shop"],
+        ["milk", "carrot"],
+        ["beet"],
+        24,
+    )
+    page = seen(coach, at(draft, "lead_in/2/"))
+    assert "Cow&#x27;s milk\nCarrot" in page
+    assert 'value="shop"' in page
+    assert 'value="boil-stock"' not in page
+    assert "Comes after: Shop." in seen(coach, at(draft, ""))
+    assert send(coach, draft, "lead_in/1/remove/").status_code == 302
+    assert "after" not in now(draft)["lead_in"][0]

@@ -86,9 +86,7 @@ def test_what_comes_too_late_says_so_and_names_the_first_honest_day_one():
     today = DAY_ONE - timedelta(days=9)
     sheet = made(today)
     assert sheet.days[0].date == "Saturday 28 November"
-    assert sheet.days[0].tasks[0].late == (
-        "Late: this should be begun by Monday 16 November. Begin now."
-    )
+    assert sheet.days[0].tasks[0].late == ("Late: this should be begun by Monday 16 November. Begin now.")
     assert sheet.honest == "Saturday 19 December"
 
 
