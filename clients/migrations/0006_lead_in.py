@@ -9,7 +9,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("clients", "0007_presence_and_wants"),
+        ("clients", "0005_week_revisions"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("clients", "0005_week_revisions"),
+        ("clients", "0006_lead_in"),
     ]
 
     operations = [
