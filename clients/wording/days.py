@@ -11,13 +11,12 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from coaching.domain.units import System
-from plans.domain.batch.week_need import room_ml
 from plans.domain.brief import Brief, Plate, Week
 from plans.domain.day import Cooking, Day, Eaten, Frozen
 from plans.domain.limits import younger_than
 from plans.domain.planner.setting import FRESH, KEPT, THAWED
 from plans.domain.quantities import shown
-from plans.domain.stock_draws import Draw
+from plans.domain.stock_draws import Draw, room_ml
 from plans.domain.vocabulary import Slot
 from plans.printables.cards import TODDLER_MONTHS, cards
 from plans.printables.facts import Card

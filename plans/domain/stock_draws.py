@@ -6,16 +6,19 @@ refrigerator before what would have to be thawed, and the older pot before the n
 exact, as fractions.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
+from decimal import Decimal
 from fractions import Fraction
 
-from plans.domain.batch.week_need import draws_ml, room_ml
-from plans.domain.book import Recipe
+from coaching.domain.units import MASS, VOLUME, grams_per, millilitres_per
+from plans.domain.book import Food, Recipe
 from plans.domain.brief import Brief, Cook, Plate, Week
 from plans.domain.planner.setting import FRESH, KEPT, KEPT_MOST_DAYS, THAWED
-from plans.domain.vocabulary import Slot
+from plans.domain.quantities import millilitres
+from plans.domain.vocabulary import Slot, Use
 
 ORDER = {slot: place for place, slot in enumerate(Slot)}
 
@@ -111,6 +114,25 @@ def stock_draws(week: Week, brief: Brief) -> tuple[Draw, ...]:
         if wanted:
             draws.append(Draw(cook.key, food, "", cook.on, slot, wanted, ""))
     return tuple(draws)
+
+
+def room_ml(recipe: Recipe) -> Decimal | None:
+    """The room of one portion. A gram takes a millilitre; a portion by the piece is not known."""
+    quantity, unit = recipe.portion
+    if unit in VOLUME:
+        return quantity * millilitres_per(unit)
+    return quantity * grams_per(unit) if unit in MASS else None
+
+
+def draws_ml(recipe: Recipe, foods: Mapping[str, Food]) -> dict[str, Decimal]:
+    """Millilitres of home-made food that one portion takes from a pot; a stock takes none."""
+    drawn: Counter[str] = Counter()
+    for line in recipe.ingredients:
+        if not recipe.makes and line.food in foods and line.use in (Use.BASE, Use.FLAVOUR):
+            volume_ml = millilitres(line.quantity, line.unit, foods[line.food])
+            if volume_ml is not None and foods[line.food].home_made:
+                drawn[line.food] += volume_ml / recipe.servings
+    return dict(drawn)
 
 
 def first_meal(cook: Cook, week: Week) -> Slot:

@@ -268,7 +268,12 @@ def stock_left(
     setting: Setting, brief: Brief, pots: Mapping[Pot, Cook], eaten: Mapping[str, Decimal]
 ) -> dict[Pot, int]:
     """The millilitres that pots of stock still hold: less the mugs drunk of them and what the pots of dishes drew, each
-    from the oldest pot first."""
+    from the oldest pot first.
+
+    This is the solver's own account. It promises only that in any run of days the pots that still keep hold enough, and
+    taking the oldest first spends what is lost soonest. Which pot a dish draws on in a kitchen, where what stands in
+    the refrigerator goes before what would have to be thawed, is for ``plans.domain.stock_draws`` to say.
+    """
     recipes = {recipe.key: recipe for recipe in brief.recipes}
     in_turn = sorted(pots, key=lambda pot: (pot[1], pot[0]))
     left = {
