@@ -1,10 +1,9 @@
 """The board of a week, in words: the work at the stove day by day, and who eats what from which pot."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from decimal import Decimal
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -14,8 +13,9 @@ from clients.wording.revising import ChangeWords, meal_words
 from clients.wording.weeks import reason_words
 from coaching.domain.units import System
 from plans.domain.brief import Brief, Cook, Meal, Plate, Week
+from plans.domain.day import Cooking, Frozen, day_of
 from plans.domain.vocabulary import Slot
-from plans.printables.week import SOURCE, THAWED, whole_pot_without, without_words
+from plans.printables.week import SOURCE, frozen_words, whole_pot_without, without_words
 from plans.printables.words import amount_words, listed, portions_words, short_names
 from plans.wording import SLOT
 
@@ -133,21 +133,23 @@ class _View:
 
     def day(self, day: int) -> BoardDay:
         on = self.week.start + timedelta(days=day)
-        cooked = [cook for cook in self.cooks if cook.on == on]
+        kitchen = day_of(self.week, self.brief, on)
+        cooked = sorted(kitchen.cooks, key=lambda one: one.cook.key)
+        frozen = {one.cook.key: one for one in kitchen.freeze}
         return BoardDay(
             name=date_format(on, "l"),
             date=date_format(on, _("j M")),
             is_today=on == self.marks.today,
             is_eaten=on < self.marks.today,
-            used=sum(self.recipes[cook.recipe].hands_on_min for cook in cooked),
+            used=kitchen.hands_on_min,
             there=self.brief.kitchen.hands_on_min[day] if day >= 0 else None,
-            pots=tuple(self._pot(cook) for cook in cooked),
-            thaw=tuple(self._thaw(on + timedelta(days=1))),
+            pots=tuple(self._pot(cooking, frozen.get(cooking.cook.key)) for cooking in cooked),
+            thaw=tuple(self._thaw(one) for one in kitchen.take_out),
             meals=tuple(self._meal((day, slot)) for slot in self.brief.slots) if day >= 0 else (),
         )
 
-    def _pot(self, cook: Cook) -> Pot:
-        recipe = self.recipes[cook.recipe]
+    def _pot(self, cooking: Cooking, frozen: Frozen | None) -> Pot:
+        recipe, cook = cooking.recipe, cooking.cook
         size = amount_words(recipe.portion[0] * cook.portions, recipe.portion[1], None, self.system)
         return Pot(
             key=cook.key,
@@ -155,21 +157,22 @@ class _View:
             dish=self._dish(cook),
             size=size if recipe.makes else f"{portions_words(cook.portions)}, {size}",
             minutes=recipe.hands_on_min,
-            uses=self._uses(cook),
+            uses=self._uses(cooking, frozen),
             why=tuple(reason_words(reason) for reason in cook.why),
             note=self.marks.pots.get(cook.key, ""),
         )
 
-    def _uses(self, cook: Cook) -> str:
-        plates = self.plates_of[cook.key]
-        days = sorted({plate.on for plate in plates})
+    def _uses(self, cooking: Cooking, frozen: Frozen | None) -> str:
+        days = sorted({part.on for part in (*cooking.today, *cooking.later, *cooking.for_dishes)})
         words = []
-        if days and days != [cook.on]:
+        if days and days != [cooking.cook.on]:
             words.append(_("For %(days)s.") % {"days": listed([date_format(on, "D") for on in days])})
-        frozen = sum((plate.portions for plate in plates if plate.source == THAWED), Decimal(0))
-        if frozen:
-            words.append(_("Freeze %(portions)s.") % {"portions": portions_words(frozen)})
+        if frozen is not None:
+            words.append(_("Freeze %(amount)s.") % {"amount": self._amount(frozen)})
         return " ".join(words)
+
+    def _amount(self, frozen: Frozen) -> str:
+        return frozen_words(frozen, self.recipes[frozen.cook.recipe], self.system)
 
     def _dish(self, cook: Cook) -> str:
         recipe = self.recipes[cook.recipe]
@@ -179,17 +182,11 @@ class _View:
         foods = listed([self.names.get(food, food) for food in sorted(left_out)])
         return _("%(dish)s, without %(foods)s") % {"dish": recipe.title, "foods": foods}
 
-    def _thaw(self, tomorrow: date) -> Iterable[str]:
-        wanted: dict[str, Decimal] = defaultdict(Decimal)
-        for slot in self.brief.slots:
-            for plate in self.plates_at[tomorrow, slot]:
-                if plate.source == THAWED:
-                    wanted[plate.cook] += plate.portions
-        for cook, portions in wanted.items():
-            yield _("Thaw %(portions)s of %(mark)s for tomorrow.") % {
-                "portions": portions_words(portions),
-                "mark": self.letters[cook],
-            }
+    def _thaw(self, frozen: Frozen) -> str:
+        return _("Thaw %(amount)s of %(mark)s for tomorrow.") % {
+            "amount": self._amount(frozen),
+            "mark": self.letters[frozen.cook.key],
+        }
 
     def _meal(self, meal: Meal) -> MealCell:
         on = self.week.start + timedelta(days=meal[0])

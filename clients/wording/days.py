@@ -16,11 +16,12 @@ from plans.domain.day import Cooking, Day, Eaten, Frozen
 from plans.domain.limits import younger_than
 from plans.domain.planner.setting import FRESH, KEPT, THAWED
 from plans.domain.quantities import shown
-from plans.domain.stock_draws import Draw, room_ml
+from plans.domain.stock_draws import Draw
+from plans.domain.takings import decimal_of
 from plans.domain.vocabulary import Slot
 from plans.printables.cards import TODDLER_MONTHS, cards
 from plans.printables.facts import Card
-from plans.printables.week import whole_pot_without, without_words
+from plans.printables.week import frozen_words, meals_words, whole_pot_without, without_words
 from plans.printables.words import (
     amount_words,
     listed,
@@ -316,26 +317,18 @@ class _View:
         }
 
     def take_out(self, frozen: Frozen) -> str:
-        meals = list(dict.fromkeys(str(SLOT[plate.slot]).lower() for plate in frozen.plates))
-        meals += [self.title(draw.cook) for draw in frozen.draws]
         return _("%(amount)s of %(dish)s, for %(day)s: %(meals)s.") % {
             "amount": self._amount(frozen),
             "dish": self.title(frozen.cook.key),
             "day": date_format(frozen.days[0], "l"),
-            "meals": listed(meals),
+            "meals": listed(meals_words(frozen, self.title)),
         }
 
     def _amount(self, frozen: Frozen) -> str:
-        """Portions of a dish; of a stock the volume of its mugs with what dishes draw."""
-        recipe = self.recipes[frozen.cook.recipe]
-        mug_ml = room_ml(recipe)
-        if not recipe.makes or mug_ml is None:
-            return portions_words(frozen.portions)
-        mugs_ml = Fraction(frozen.portions) * Fraction(mug_ml)
-        return self._ml(mugs_ml + sum((draw.ml for draw in frozen.draws), Fraction(0)))
+        return frozen_words(frozen, self.recipes[frozen.cook.recipe], self.system)
 
     def _ml(self, ml: Fraction) -> str:
-        return amount_words(Decimal(ml.numerator) / Decimal(ml.denominator), "ml", None, self.system)
+        return amount_words(decimal_of(ml), "ml", None, self.system)
 
 
 def share_words(portions: Decimal) -> str:

@@ -1,9 +1,9 @@
 """The week as a table of days and meals, and the work at the stove that goes with it."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
-from datetime import date, timedelta
-from decimal import Decimal
+from collections.abc import Callable, Iterable, Mapping
+from datetime import timedelta
+from fractions import Fraction
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -12,14 +12,17 @@ from django.utils.translation import gettext_lazy
 from coaching.domain.units import System
 from plans.domain.book import Recipe
 from plans.domain.brief import Brief, Cook, Plate, Week
+from plans.domain.day import Cooking, Day, Frozen, day_of
 from plans.domain.fit import OUT_OF_THE_POT
-from plans.domain.vocabulary import Slot
+from plans.domain.stock_draws import room_ml
+from plans.domain.takings import decimal_of
 from plans.printables.facts import Meal, SlotMeals, WeekDay, WeekSheet
 from plans.printables.words import (
     amount_words,
     listed,
     period_words,
     portions_words,
+    short_day_words,
     short_names,
 )
 from plans.wording import SLOT
@@ -29,31 +32,25 @@ SOURCE = {
     "kept": gettext_lazy("kept"),
     "thawed": gettext_lazy("thawed"),
 }
-THAWED = "thawed"
 
 
 def week_sheet(*, week: Week, brief: Brief, system: System) -> WeekSheet:
-    """The sheet of a planned week."""
+    """The sheet of a planned week. What is cooked, frozen and taken out on a day, ``plans.domain.day`` says."""
     view = _View(week, brief, system)
-    days = [week.start + timedelta(days=day) for day in range(week.days)]
-    eve = view.day(week.start - timedelta(days=1))
+    first = week.start
+    eve = view.day(day_of(week, brief, first - timedelta(days=1)))
+    days = tuple(view.day(day_of(week, brief, first + timedelta(days=day))) for day in range(week.days))
     return WeekSheet(
-        period=period_words(days[0], days[-1]),
+        period=period_words(first, first + timedelta(days=week.days - 1)),
         slots=tuple(str(SLOT[slot]) for slot in brief.slots),
-        days=tuple(view.day(on) for on in days),
+        days=days,
         before=eve if eve.cooks or eve.freezer else None,
-        has_freezer=any(plate.source == THAWED for plate in week.plates),
+        has_freezer=any(day.freezer for day in (eve, *days)),
     )
 
 
-def cook_words(*, week: Week, brief: Brief, system: System) -> dict[str, str]:
-    """Each pot of a week by its key: how much of what, for when, and what of it to freeze."""
-    view = _View(week, brief, system)
-    return {cook.key: view.cook(cook) for cook in week.cooks}
-
-
 class _View:
-    """A week looked up by day, by cook and by eater."""
+    """A week looked up by cook and by eater."""
 
     def __init__(self, week: Week, brief: Brief, system: System) -> None:
         self.brief = brief
@@ -63,22 +60,21 @@ class _View:
         self.eaters = {eater.key: eater.name for eater in brief.eaters}
         self.names = short_names(brief.foods.values())
         self.plates_of: dict[str, list[Plate]] = defaultdict(list)
-        self.plates_at: dict[tuple[date, Slot], list[Plate]] = defaultdict(list)
-        place = {key: number for number, key in enumerate(self.eaters)}
-        for plate in sorted(week.plates, key=lambda plate: place[plate.eater]):
+        for plate in week.plates:
             self.plates_of[plate.cook].append(plate)
-            self.plates_at[plate.on, plate.slot].append(plate)
 
-    def day(self, on: date) -> WeekDay:
-        cooked = [cook for cook in self.cooks.values() if cook.on == on]
+    def day(self, day: Day) -> WeekDay:
+        eaten = dict(day.meals)
+        frozen = {one.cook.key: one for one in day.freeze}
         return WeekDay(
-            name=date_format(on, "l"),
-            date=date_format(on, _("j M")),
+            name=date_format(day.on, "l"),
+            date=date_format(day.on, _("j M")),
             slots=tuple(
-                SlotMeals(str(SLOT[slot]), self._meals(self.plates_at[on, slot])) for slot in self.brief.slots
+                SlotMeals(str(SLOT[slot]), self._meals(one.plate for one in eaten.get(slot, ())))
+                for slot in self.brief.slots
             ),
-            cooks=tuple(self.cook(cook) for cook in cooked),
-            freezer=self._thaw(on),
+            cooks=tuple(self._cook(cooking, frozen.get(cooking.cook.key)) for cooking in day.cooks),
+            freezer=tuple(self._take_out(one, day.take_out) for one in day.take_out),
         )
 
     def title(self, cook: str) -> str:
@@ -115,8 +111,9 @@ class _View:
         foods = listed([self.names.get(food, food) for food in sorted(left_out)])
         return _("%(dish)s, without %(foods)s") % {"dish": self.title(cook), "foods": foods}
 
-    def cook(self, cook: Cook) -> str:
-        recipe = self.recipes[cook.recipe]
+    def _cook(self, cooking: Cooking, frozen: Frozen | None) -> str:
+        """How much of what, for which days if not only for its own, and what of it to freeze."""
+        recipe, cook = cooking.recipe, cooking.cook
         size = amount_words(recipe.portion[0] * cook.portions, recipe.portion[1], None, self.system)
         if recipe.makes:
             words = _("%(dish)s: %(size)s.") % {"dish": recipe.title, "size": size}
@@ -126,28 +123,43 @@ class _View:
                 "portions": portions_words(cook.portions),
                 "size": size,
             }
-        plates = self.plates_of[cook.key]
-        days = sorted({plate.on for plate in plates})
-        if len(days) > 1 or (days and days[0] != cook.on):
+        days = sorted({part.on for part in (*cooking.today, *cooking.later, *cooking.for_dishes)})
+        if days not in ([], [cook.on]):
             words += " " + _("For %(days)s.") % {"days": listed([date_format(on, "D") for on in days])}
-        frozen = sum((plate.portions for plate in plates if plate.source == THAWED), Decimal(0))
-        if frozen:
-            words += " " + _("Freeze %(portions)s.") % {"portions": portions_words(frozen)}
+        if frozen is not None:
+            words += " " + _("Freeze %(amount)s.") % {"amount": frozen_words(frozen, recipe, self.system)}
         return words
 
-    def _thaw(self, on: date) -> tuple[str, ...]:
-        """What to move to the refrigerator on the day before it is eaten."""
-        tomorrow = on + timedelta(days=1)
-        wanted: dict[str, Decimal] = defaultdict(Decimal)
-        for slot in self.brief.slots:
-            for plate in self.plates_at[tomorrow, slot]:
-                if plate.source == THAWED:
-                    wanted[self.title(plate.cook)] += plate.portions
-        return tuple(
-            _("Move %(portions)s of %(dish)s to the refrigerator, for tomorrow.")
-            % {"portions": portions_words(portions), "dish": dish}
-            for dish, portions in wanted.items()
-        )
+    def _take_out(self, frozen: Frozen, together: Iterable[Frozen]) -> str:
+        """What to move to the refrigerator on the day before; the dishes it goes into are named."""
+        key = frozen.cook.key
+        dish = self.title(key)
+        if any(other.cook.key != key and self.title(other.cook.key) == dish for other in together):
+            dish = _("%(dish)s of %(day)s") % {"dish": dish, "day": short_day_words(frozen.cook.on)}
+        facts = {"amount": frozen_words(frozen, self.recipes[frozen.cook.recipe], self.system), "dish": dish}
+        if not frozen.draws:
+            return _("Move %(amount)s of %(dish)s to the refrigerator, for tomorrow.") % facts
+        return _("Move %(amount)s of %(dish)s to the refrigerator, for tomorrow: %(meals)s.") % {
+            **facts,
+            "meals": listed(meals_words(frozen, self.title)),
+        }
+
+
+def frozen_words(frozen: Frozen, recipe: Recipe, system: System) -> str:
+    """How much is frozen or taken out: portions of a dish, of a stock the volume of its mugs and what dishes draw."""
+    mug_ml = room_ml(recipe)
+    if not recipe.makes or mug_ml is None:
+        return portions_words(frozen.portions)
+    drawn_ml = sum((draw.ml for draw in frozen.draws), Fraction(0))
+    return amount_words(
+        decimal_of(Fraction(frozen.portions) * Fraction(mug_ml) + drawn_ml), "ml", None, system
+    )
+
+
+def meals_words(frozen: Frozen, title: Callable[[str], str]) -> list[str]:
+    """The meals at which something frozen is eaten as it is, then the dishes it goes into, each once."""
+    meals = [str(SLOT[plate.slot]).lower() for plate in frozen.plates]
+    return list(dict.fromkeys([*meals, *(title(draw.cook) for draw in frozen.draws)]))
 
 
 def whole_pot_without(cook: Cook, recipe: Recipe, plates: Iterable[Plate]) -> frozenset[str]:
