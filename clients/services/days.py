@@ -10,7 +10,7 @@ from clients.selectors.cautions import OPEN_STATES
 from clients.selectors.instructions import instructions_of
 from clients.services.briefs import eater_rules, open_enrolments, rulebooks, rules_on
 from clients.services.weeks import week_values
-from clients.wording.days import DayWords, day_words
+from clients.wording.days import DayWords, day_line, day_words
 from coaching.domain.units import System
 from plans.domain.allowance import day_allowances
 from plans.domain.book import Recipe
@@ -67,6 +67,12 @@ def day_page(household: Household, *, on: date, today: date) -> DayPage:
         day=day_words(parts, system=system, not_now=not_now),
         day_one=_day_one(household, on),
     )
+
+
+def day_at_a_glance(household: Household, *, on: date) -> str:
+    """The work of a date in one line, in two queries; nothing when nothing is planned."""
+    days = [day_of(week, brief, on) for week, brief in _standing(household, on)]
+    return day_line(days) if any(map(_is_something, days)) else ""
 
 
 def _is_something(day: Day) -> bool:

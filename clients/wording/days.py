@@ -131,6 +131,14 @@ def _work(pots: int, minutes: int) -> str:
     }
 
 
+def day_line(days: Sequence[Day]) -> str:
+    """The days of ``day_words`` in one line: the pots with their minutes, and that the freezer is to be thought of."""
+    cooks = [cooking for day in days for cooking in day.cooks]
+    work = _work(len(cooks), sum(day.hands_on_min for day in days)) or _("Nothing to cook today.")
+    thaw = _("Something has to come out of the freezer.") if days[-1].take_out else ""
+    return " ".join(words for words in (work, thaw) if words)
+
+
 class _View:
     """A week with what its words depend on."""
 

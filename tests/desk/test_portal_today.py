@@ -64,6 +64,29 @@ def on(day: int) -> str:
 def test_the_first_page_leads_to_it(home, sign_in):
     page = text(sign_in("client").get("/me/"))
     assert page.index(f'href="{URL}"') < page.index("Check in for")
+    assert "of work" not in page
+    assert "to cook" not in page
+
+
+@pytest.mark.parametrize(
+    ("begins", "line"),
+    [
+        (0, '<p class="figures">1 pot, 10 min of work.</p>'),
+        (-5, '<p class="figures">Nothing to cook today.</p>'),
+        (-4, '<p class="figures">Nothing to cook today. Something has to come out of the freezer.</p>'),
+        (1, '<p class="figures">1 pot, 10 min of work.</p>'),
+    ],
+)
+def test_the_first_page_has_the_day_in_one_line(home, sign_in, begins: int, line: str):
+    with_plates(keep_week(home, TODAY + begins * ONE_DAY), ("carrot-soup 0", 5, Slot.EVENING, "thawed"))
+    page = text(sign_in("client").get("/me/"))
+    assert line in page
+    assert "Carrot soup" not in page
+
+
+def test_the_first_page_says_nothing_of_a_kitchen_that_is_blocked(week, home, sign_in):
+    CautionFactory(eater=home.eaters.get(), rule="kidney-disease", strength="clinician-first")
+    assert "of work" not in text(sign_in("client").get("/me/"))
 
 
 def test_today_says_what_to_cook_for_whom_how_long_and_when_to_begin(week, sign_in):
@@ -227,10 +250,11 @@ def test_queries_do_not_grow_with_eaters_and_plans(week, home, cast, sign_in):
             )
         for browser, url in (
             (sign_in("client"), URL),
+            (sign_in("client"), "/me/"),
             (sign_in("coach"), reverse("household_today", args=[home.pk])),
         ):
             browser.get(url)
             with CaptureQueriesContext(connection) as queries:
                 assert browser.get(url).status_code == 200
             counts.append(len(queries))
-    assert counts[:2] == counts[2:]
+    assert counts[:3] == counts[3:]

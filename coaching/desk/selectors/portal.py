@@ -1,21 +1,17 @@
 """What a client sees of their own household today."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from uuid import UUID
 
-from clients.models import CheckIn, Client, Eater, Household, Packet, Spell, Week
-from clients.selectors.cautions import OPEN_STATES
+from clients.models import CheckIn, Client, Eater, Packet, Spell
+from clients.selectors.cautions import OPEN_STATES, packet_blocks
+from clients.services.days import day_at_a_glance
 from clients.services.lead_in_page import lead_in_page
-from coaching.domain.units import System
-from plans.domain.brief_json import brief_from_record, week_from_record
-from plans.printables.facts import WeekDay
-from plans.printables.week import week_sheet
 from plans.selectors import protocol_of
 
 TASKS_SHOWN = 6
 PACKETS_SHOWN = 5
-DAYS_A_WEEK = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +34,10 @@ def check_in_of(eater: Eater, on: date) -> CheckIn | None:
 
 
 def portal_page(client: Client, *, today: date) -> dict[str, object]:
-    """Everything the client's first page shows, in a fixed number of queries."""
+    """Everything the client's first page shows, in a fixed number of queries.
+
+    ``kitchen`` is the day's work in one line; empty without a week, and while weeks and packets are blocked.
+    """
     household = client.household
     spells = (
         Spell.objects.filter(
@@ -73,19 +72,7 @@ def portal_page(client: Client, *, today: date) -> dict[str, object]:
         "practice": household.practice,
         "today": today,
         "eaters": eaters,
-        "table": table_on(household, today),
+        "kitchen": "" if packet_blocks(household) else day_at_a_glance(household, on=today),
         "lead_in": lead_in_page(household, today=today, most=TASKS_SHOWN),
         "packets": list(Packet.objects.filter(household=household, state=Packet.State.READY)[:PACKETS_SHOWN]),
     }
-
-
-def table_on(household: Household, on: date) -> WeekDay | None:
-    """What stands on the household's table on a day, by its newest planned week; None without one."""
-    weeks = Week.objects.filter(household=household, state=Week.State.PLANNED, start__lte=on)
-    row = weeks.filter(start__gt=on - timedelta(days=DAYS_A_WEEK)).order_by("-start", "-asked_at").first()
-    if row is None:
-        return None
-    week = week_from_record(row.plan)
-    sheet = week_sheet(week=week, brief=brief_from_record(row.brief), system=System(household.practice.units))
-    day = (on - week.start).days
-    return sheet.days[day] if day < len(sheet.days) else None
