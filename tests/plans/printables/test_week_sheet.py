@@ -88,9 +88,7 @@ def test_stock_that_a_dish_needs_later_is_frozen_and_taken_out():
     sheet = stock_sheet(pot, stew, plates=mugs)
     # Two portions of stew take half of 600 ml, and the mug of the same day another 250 ml.
     assert sheet.before is not None
-    assert sheet.before.cooks == (
-        "Beef pot: 2.5 l (2 ⅔ quarts). For Mon and Sat. Freeze 550 ml (2 ⅓ cups).",
-    )
+    assert sheet.before.cooks == ("Beef pot: 2.5 l (2 ⅔ quarts). For Mon and Sat. Freeze 550 ml (2 ⅓ cups).",)
     assert sheet.days[4].freezer == (
         "Move 550 ml (2 ⅓ cups) of Beef pot to the refrigerator, for tomorrow: mug and Stew.",
     )
