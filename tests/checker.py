@@ -476,7 +476,8 @@ def _minutes(week, household):
 
 
 def _at_home(week, cooks, household):
-    """No pot takes longer than somebody is at home; on days out nobody cooks for that day's midday, nor for a mug."""
+    """No pot takes longer than somebody is at home. On days out, save the first, nobody cooks for its midday,
+    nor for a mug."""
     longest = dict(enumerate(household["kitchen"].get("at_home_min", ())))
     for cook in week["cooks"]:
         takes, day = recipes()[cook["recipe"]]["elapsed_min"], _day(cook["on"], household)
@@ -484,7 +485,7 @@ def _at_home(week, cooks, household):
             yield f"{cook['key']}: takes {takes} minutes, and nobody is at home that long"
     for plate in week["plates"]:
         cooked = cooks[plate["cook"]]["on"]
-        out = _day(plate["on"], household) in household["kitchen"].get("out", ())
+        out = _day(plate["on"], household) in {*household["kitchen"].get("out", ())} - {0}
         if out and cooked == plate["on"] and plate["slot"] in ("mug", "midday"):
             yield f"{plate['on']} {plate['slot']}: cooked on a day when everybody is out"
 

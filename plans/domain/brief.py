@@ -70,6 +70,7 @@ class Kitchen:
 
     ``at_home_min[i]`` is the longest time somebody is at home in one go on day ``i``: no pot takes longer. A day that
     is not named has no such limit. On days ``out`` nobody cooks at midday: that meal comes from a pot of another day.
+    Only on the first day, before which no dishes are cooked, is it cooked before leaving.
     """
 
     hands_on_min: tuple[int, ...]

@@ -11,7 +11,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import takewhile
 
-from plans.domain.lead_in.exact import exact_days
 from plans.domain.lead_in.windows import Job, Lag, Windows, hopeless, windows
 
 MOST_STEPS = 400
@@ -40,6 +39,9 @@ def pack(jobs: Sequence[Job], lags: Sequence[Lag], room: Room, *, nearest: bool 
         return Packed(search.days)
     if search.steps < MOST_STEPS:
         return Packed(None)
+    # Loaded here, since most pages never need the solver.
+    from plans.domain.lead_in.exact import exact_days
+
     return Packed(*exact_days(jobs, lags, room, found, nearest=nearest))
 
 

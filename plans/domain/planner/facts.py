@@ -57,7 +57,7 @@ def limits(setting: Setting) -> Iterator[Fact]:
         yield Fact("eve")
     yield Fact("pot")
     for day in setting.days:
-        if day in kitchen.out:
+        if day and day in kitchen.out:
             yield Fact("out", day)
         if day < len(kitchen.at_home_min):
             yield Fact("home", day)

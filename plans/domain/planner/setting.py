@@ -135,9 +135,10 @@ class Setting:
 
     def source(self, pot: Pot, meal: Meal) -> str | None:
         """How a portion of a pot comes to a meal; None when it cannot. On a day out, what is cooked before leaving is
-        breakfast, and all else is cooked too late for that day's mug and midday."""
+        breakfast, and all else is cooked too late for that day's mug and midday. Before the first day there are no pots
+        of dishes, so what it needs is cooked before leaving."""
         day, slot = meal
-        if pot[1] == day and day in self.brief.kitchen.out and slot in (Slot.MUG, Slot.MIDDAY):
+        if pot[1] == day and day and day in self.brief.kitchen.out and slot in (Slot.MUG, Slot.MIDDAY):
             return None
         return self.dishes[pot[0]].source(pot[1], day)
 

@@ -86,7 +86,7 @@ def _pots(asked: Brief, meal: Meal) -> list[Pot]:
         (dish, cooked)
         for dish, cooked in product(asked.recipes, DAYS)
         if dish.elapsed_min <= homes.get(cooked, dish.elapsed_min)
-        if (cooked == day and not (slot is Slot.MIDDAY and day in asked.kitchen.out))
+        if (cooked == day and not (slot is Slot.MIDDAY and day and day in asked.kitchen.out))
         or (cooked < day and _lasts(asked, dish))
     ]
 

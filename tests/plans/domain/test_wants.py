@@ -140,11 +140,11 @@ class TestTheKitchen:
         (midday,) = (plate for plate in week.plates if (plate.on, plate.slot) == (TUESDAY, Slot.MIDDAY))
         assert midday.source == "kept"
 
-    def test_a_first_day_out_has_nothing_for_midday(self):
+    def test_midday_of_a_first_day_out_is_cooked_before_leaving(self):
         asked = brief((ADA,), BOOK, BEEF, CARROT, minutes=(60, 60))
-        assert isinstance(
-            plan_week(replace(asked, kitchen=replace(asked.kitchen, out=frozenset({0})))), NoWeek
-        )
+        week = planned(replace(asked, kitchen=replace(asked.kitchen, out=frozenset({0}))))
+        (midday,) = (plate for plate in week.plates if (plate.on, plate.slot) == (MONDAY, Slot.MIDDAY))
+        assert midday.source == "fresh"
 
     def test_breakfast_is_cooked_before_leaving(self):
         porridge = replace(CARROT, key="porridge", main="porridge", slots=(Slot.BREAKFAST,), batch=False)
