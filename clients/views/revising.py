@@ -4,6 +4,7 @@ Every page works as plain forms. Asked by the board's own script, an answer is t
 """
 
 from collections.abc import Callable, Iterable
+from http import HTTPStatus
 from uuid import UUID
 
 from django.contrib import messages
@@ -12,6 +13,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django_htmx.http import HttpResponseClientRefresh
 
 from clients.access import week_for
 from clients.domain.revising import Change, Kind, meal_of
@@ -87,10 +89,14 @@ def week_revise(request: HttpRequest, pk: UUID) -> HttpResponse:
 @require_safe
 @coaches
 def week_status(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """How far a revision of this week is: what the board asks for again and again while one is under way."""
+    """Nothing while a revision is being worked out, then what the board says of it: the board asks again and again."""
     row = week_for(request.member, pk)
-    context = {"week": row, "revision": revision_under_way(row), "is_poll": True}
-    return render(request, "clients/_week_status.html", context)
+    if row.state != row.State.PLANNED:
+        return HttpResponseClientRefresh()
+    revision = revision_under_way(row)
+    if revision is not None and revision.state == row.State.ASKED:
+        return HttpResponse(status=HTTPStatus.NO_CONTENT)
+    return render(request, "clients/_week_changes.html", week_page(row, clock.now()))
 
 
 @require_POST

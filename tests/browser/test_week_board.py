@@ -148,8 +148,11 @@ def test_the_page_of_a_shut_tab_shows_what_was_found_meanwhile(visit, cast, week
 
 
 def test_the_board_prints_on_one_sheet(visit, week):
+    """What comes after it, such as the stock through the week, begins a sheet of its own."""
     for paper in ("A4", "Letter"):
-        printed = visit(f"/weeks/{week.pk}/", role="coach").page.pdf(format=paper, landscape=True)
+        page = visit(f"/weeks/{week.pk}/", role="coach").page
+        page.evaluate("for (const more of document.querySelectorAll('#week-board ~ .stack')) more.remove()")
+        printed = page.pdf(format=paper, landscape=True)
         assert len(Pdf.open(BytesIO(printed)).pages) == 1, paper
 
 

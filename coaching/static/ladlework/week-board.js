@@ -170,17 +170,20 @@
       if (event.target === panel) {
         panel.showModal();
         panel.querySelector("h2").focus();
-      } else if (board()) {
+      } else if (event.detail.target.id === "week-board") {
         carried = over = null;
         showHandles();
+        const refusal = board().querySelector(".message-error");
+        if (refusal) refusal.scrollIntoView({ block: "center" });
       }
     });
     for (const lost of ["htmx:sendError", "htmx:timeout", "htmx:responseError"]) {
-      document.addEventListener(lost, () => say("Lost"));
+      /* Looking again how far the worker is may fail: it is done once more in a moment. */
+      document.addEventListener(lost, (event) => event.target.id === "week-status" || say("Lost"));
     }
     document.addEventListener("htmx:beforeSwap", function (event) {
       /* Another page answered, such as the sign-in: go there instead. */
-      if (event.detail.xhr.responseText.includes("<html")) {
+      if (event.detail.xhr.status < 400 && event.detail.xhr.responseText.includes("<html")) {
         event.detail.shouldSwap = false;
         window.location.reload();
       }

@@ -266,10 +266,14 @@ def test_from_the_wish_to_the_accepted_week_with_the_worker(browser, week):
     assert "Lock Monday evening" in board
     revision = Week.objects.get(basis=week)
     assert browser.get(url("week", revision))["Location"] == url("week", week)
+    assert browser.get(url("week_status", week), **HTMX).status_code == 204
     assert pump(limit=1, now=NOON + timedelta(minutes=1)).done == 1
     status = browser.get(url("week_status", week), **HTMX).content.decode()
+    assert status.lstrip().startswith('<section class="week-changes')
     assert "A changed week is ready." in status
+    assert "Work the week out again" not in status
     assert "hx-get" not in status
+    assert browser.get(url("week_status", revision), **HTMX)["HX-Refresh"] == "true"
     offer = page(browser, "week", revision)
     assert "What changes" in offer
     assert "Tuesday evening" in offer
