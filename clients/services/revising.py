@@ -146,7 +146,9 @@ def week_accept(*, week: WeekRow, by: Membership, at: datetime) -> None:
     Raises Refused when another week stands meanwhile, when a meal locked since would change, and while something stands
     in the household's way.
     """
-    offered = _decidable(week)
+    offered = _locked(week)
+    if offered.state != State.OFFERED:
+        raise Refused(_decided())
     basis = _held(offered.basis) if offered.basis else None
     if basis is None:
         raise Refused(_other_week())
@@ -167,7 +169,7 @@ def week_accept(*, week: WeekRow, by: Membership, at: datetime) -> None:
 @transaction.atomic
 def week_put_aside(*, week: WeekRow, keeps_changes: bool, by: Membership, at: datetime) -> None:
     """Put an undecided revision aside; the standing week stays, what was asked waits on if ``keeps_changes``."""
-    revision = WeekRow.objects.select_for_update().get(pk=week.pk)
+    revision = _locked(week)
     if revision.basis_id is None or revision.state not in UNDER_WAY:
         raise Refused(_decided())
     if not keeps_changes:
@@ -195,27 +197,19 @@ def week_go_back(*, week: WeekRow, by: Membership, at: datetime) -> WeekRow:
     return basis
 
 
+def _locked(week: WeekRow) -> WeekRow:
+    """The row as it is now, locked for this write. The household comes first, so no two wait in a ring."""
+    Household.objects.select_for_update(no_key=True).get(pk=week.household_id)
+    rows = WeekRow.objects.select_for_update(of=("self",))
+    return rows.select_related("household__practice", "basis").get(pk=week.pk)
+
+
 def _held(week: WeekRow) -> WeekRow:
     """The standing week, locked for this write. Raises Refused when another one stands."""
-    household = Household.objects.select_for_update().get(pk=week.household_id)
-    held = (
-        WeekRow.objects.select_for_update(of=("self",)).select_related("household__practice").get(pk=week.pk)
-    )
-    if held.state != State.PLANNED or standing_of(household, held.start) != held.pk:
+    held = _locked(week)
+    if held.state != State.PLANNED or standing_of(held.household, held.start) != held.pk:
         raise Refused(_other_week())
     return held
-
-
-def _decidable(week: WeekRow) -> WeekRow:
-    Household.objects.select_for_update().get(pk=week.household_id)
-    offered = (
-        WeekRow.objects.select_for_update(of=("self",))
-        .select_related("household__practice", "basis")
-        .get(pk=week.pk)
-    )
-    if offered.state != State.OFFERED:
-        raise Refused(_decided())
-    return offered
 
 
 def _other_week() -> Problem:

@@ -131,6 +131,7 @@ def test_without_a_script_everything_is_a_form(visit, week):
     page.locator("#lock-6-midday").click()
     assert Week.objects.get(pk=week.pk).locks == [[6, "midday"]]
     page.locator(f"#meal-{day}-evening a.dish-name").first.click()
+    page.get_by_text("Change places with another meal").click()
     page.locator("[name=exchange-other]").select_option(f"{day + 1}-evening")
     page.get_by_role("button", name="Let them change places").click()
     expect(page.locator("#changes")).to_contain_text("1 change is waiting")
