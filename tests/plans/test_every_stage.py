@@ -9,11 +9,10 @@ from plans.domain.brief import NoWeek
 from plans.domain.brief_json import week_record
 from plans.domain.gaps import gaps
 from plans.domain.planner.solve import plan_week
-from plans.domain.planner.solving import Effort
 from tests import checker, shipped
+from tests.efforts import QUICK
 
 START = date(2026, 12, 7)
-QUICK = Effort(first=0.8, a_round=0.1, rounds=2)
 STAGES = ("settle", "soften", "taste", "widen", "table")
 ALLERGIES = (frozenset(), frozenset({"milk"}), frozenset({"egg"}), frozenset({"fish"}))
 

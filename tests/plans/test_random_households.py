@@ -10,10 +10,9 @@ import pytest
 from plans.domain.brief import NoWeek
 from plans.domain.brief_json import week_record
 from plans.domain.planner.solve import plan_week
-from plans.domain.planner.solving import Effort
 from tests import checker, shipped
+from tests.efforts import QUICK
 
-QUICK = Effort(first=0.8, a_round=0.1, rounds=2)
 START = date(2026, 12, 7)
 STAGES = ("settle", "soften", "taste", "widen", "table")
 FAMILIES = (

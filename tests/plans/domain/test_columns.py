@@ -13,11 +13,9 @@ from plans.domain.planner.relaxation import Relaxation
 from plans.domain.planner.search import search
 from plans.domain.planner.setting import lay
 from plans.domain.planner.solve import plan_week
-from plans.domain.planner.solving import Effort
 from tests.bench.frozen_briefs import brief
 from tests.bench.wanted_briefs import wanted
-
-QUICK = Effort(first=0.8, a_round=0.1, rounds=2, splits=2)
+from tests.efforts import QUICK
 
 
 def shuffled(asked: Brief) -> Brief:
