@@ -12,10 +12,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import islice
 
+import numpy as np
 from ortools.linear_solver import pywraplp
 
-from plans.domain.planner.columns import Column, Duals, Priced, Row, Uses, priced
+from plans.domain.planner.columns import Column, Duals, Offer, Priced, Row, Uses, priced
 from plans.domain.planner.model import Meal, Pot
+from plans.domain.planner.pricing import Pricing
 from plans.domain.planner.program import Name, Program
 
 Limits = Mapping[Name, tuple[int, int]]
@@ -33,16 +35,37 @@ _AT_ONCE = 3
 _MOST_ROUNDS = 200
 _FIRST_REACH = 8.0
 """Where to begin when asking how far the nearest columns reach."""
+_MANY_TIMES = 20
+"""When so many times too many are found, they reach too far: to list them all could take for ever."""
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """The offers at the duals of a relaxation in which some meals are taken. ``least`` is, offer by offer, no more than
+    the reduced cost of any of its columns.
+    """
+
+    offers: tuple[Offer, ...]
+    duals: Duals
+    taken: frozenset[Meal]
+    least: np.ndarray
+
+    def below(self, limit: float) -> Iterator[Priced]:
+        """The offers that may have columns of a reduced cost below a limit."""
+        for number in np.flatnonzero(self.least <= limit):
+            offer = priced(self.offers[number], self.duals, self.taken)
+            if offer is not None and offer.least() <= limit:
+                yield offer
 
 
 @dataclass(frozen=True, slots=True)
 class Relaxed:
-    """A solved relaxation: the lowest cost of any week, each pot's offers at the final prices, how much of each column
-    is chosen, and whether every meal is served.
+    """A solved relaxation: the lowest cost of any week, the final prices, how much of each column is chosen, and
+    whether every meal is served.
     """
 
     bound: float
-    offers: tuple[Priced, ...]
+    prices: Prices | None
     chosen: tuple[tuple[float, Column], ...]
     stock: Mapping[Name, float]
     whole: bool
@@ -50,20 +73,24 @@ class Relaxed:
     def near(self, limit: float, most: int) -> tuple[list[Column], float]:
         """The columns of least reduced cost, within a limit and no more than so many; and what the least of any
         column that is left out may be."""
-        reach = min(limit, _FIRST_REACH)
+        few, many, reach = 0.0, limit, min(limit, _FIRST_REACH)
         while True:
-            found = [
-                (cost, offer.offer.pot, meals, offer)
-                for offer in self.offers
-                if offer.least() <= reach
-                for cost, meals in offer.columns_below(reach)
-            ]
-            if len(found) >= most or reach >= limit:
+            found = list(islice(self._within(reach), _MANY_TIMES * most))
+            if len(found) == _MANY_TIMES * most and reach - few > _TOLERANCE:
+                many = reach
+            elif len(found) < most and many - reach > _TOLERANCE:
+                few = reach
+            else:
                 break
-            reach = min(limit, 1.5 * reach)
+            reach = min(1.5 * few, many) if few and many == limit else (few + many) / 2
         found.sort(key=lambda choice: choice[:3])
-        beyond = found[most][0] if len(found) > most else reach
+        beyond = few if len(found) == _MANY_TIMES * most else found[most][0] if len(found) > most else reach
         return [offer.offer.column(meals) for _, _, meals, offer in found[:most]], beyond
+
+    def _within(self, reach: float) -> Iterator[tuple[float, Pot, tuple[Meal, ...], Priced]]:
+        for offer in self.prices.below(reach) if self.prices else ():
+            for cost, meals in offer.columns_below(reach):
+                yield cost, offer.offer.pot, meals, offer
 
 
 class Relaxation:
@@ -71,6 +98,7 @@ class Relaxation:
 
     def __init__(self, asked: Program) -> None:
         self._asked = asked
+        self._pricing = Pricing(asked.offers, (*asked.meals, *asked.rows))
         self._lp = pywraplp.Solver.CreateSolver("GLOP")
         self._lp.SetSolverSpecificParametersAsString("use_preprocessing: false")
         self._lp.Objective().SetMinimization()
@@ -105,10 +133,9 @@ class Relaxation:
         """The solution with whatever is held; with limits that cannot all be kept there is none."""
         for _ in range(_MOST_ROUNDS):
             if self._lp.Solve() != pywraplp.Solver.OPTIMAL:
-                return Relaxed(MUCH, (), (), {}, whole=False)
-            value, duals = self._lp.Objective().Value(), self._duals()
-            offers = tuple(at for offer in self._asked.offers if (at := priced(offer, duals, taken)))
-            wanted = [(offer, choices) for offer in offers if (choices := _wanted(offer))]
+                return Relaxed(MUCH, None, (), {}, whole=False)
+            value, prices = self._lp.Objective().Value(), self._prices(taken)
+            wanted = [(offer, choices) for offer in prices.below(-_TOLERANCE) if (choices := _wanted(offer))]
             fresh = [
                 offer.offer.column(meals)
                 for offer, choices in wanted
@@ -124,7 +151,7 @@ class Relaxation:
         whole = {
             name: variable.solution_value() for name, variable in self._activities.items() if name[0] in WHOLE
         }
-        return Relaxed(value + owed, offers, tuple(self._chosen()), whole, missing < _TOLERANCE)
+        return Relaxed(value + owed, prices, tuple(self._chosen()), whole, missing < _TOLERANCE)
 
     def _chosen(self) -> Iterator[tuple[float, Column]]:
         for column, variable in self._columns.values():
@@ -145,13 +172,15 @@ class Relaxation:
             self._rows[row].SetCoefficient(variable, amount)
         return variable
 
-    def prices(self) -> Duals:
-        """The price of each row in the solution found last: what one more of it changes the cost by."""
-        return self._duals()
-
-    def _duals(self) -> Duals:
-        """The price of each row."""
-        return {row: constraint.dual_value() for row, constraint in self._rows.items()}
+    def _prices(self, taken: frozenset[Meal]) -> Prices:
+        """What the solution makes of every offer."""
+        duals = self._pricing.duals({row: constraint.dual_value() for row, constraint in self._rows.items()})
+        return Prices(
+            self._asked.offers,
+            dict(zip(self._pricing.rows, duals.tolist(), strict=False)),
+            taken,
+            self._pricing.least(duals, taken),
+        )
 
 
 def _wanted(offer: Priced) -> list[tuple[float, tuple[Meal, ...]]]:

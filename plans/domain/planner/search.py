@@ -11,7 +11,7 @@ from math import ceil
 from random import Random
 
 from plans.domain.planner.branches import Branch, branches
-from plans.domain.planner.columns import Column
+from plans.domain.planner.columns import Column, Duals
 from plans.domain.planner.master import Found, ask
 from plans.domain.planner.program import Program
 from plans.domain.planner.relaxation import MUCH, Limits, Relaxation, Relaxed
@@ -34,10 +34,11 @@ SPREAD_DAYS = 4
 
 @dataclass(frozen=True, slots=True)
 class Best:
-    """The best week found, and the least that any may cost."""
+    """The best week found, the least that any may cost, and what the relaxation says each row is worth."""
 
     week: Found
     bound: int
+    duals: Duals
 
 
 def search(asked: Program, effort: Effort) -> Best | None:
@@ -58,7 +59,7 @@ def search(asked: Program, effort: Effort) -> Best | None:
         if best.cost <= bound:
             break
         best = _look_again(asked, relaxation, best, number, effort) or best
-    return Best(best, min(bound, best.cost))
+    return Best(best, min(bound, best.cost), whole.prices.duals if whole.prices else {})
 
 
 def _dive(

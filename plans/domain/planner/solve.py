@@ -114,7 +114,7 @@ def _planned(setting: Setting, effort: Effort) -> Week | None:
     else:
         short = shortlist(setting, NARROW)
         week = _best(build(short, _seats(short)), effort)
-    return None if week is None else replace(week, tight=tight(week, setting, common=common))
+    return None if week is None else replace(week, tight=tight(week, setting, best.duals if best else {}))
 
 
 def _served(setting: Setting, seats: dict[Slot, Parties], best: Best) -> Week | None:

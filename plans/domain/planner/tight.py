@@ -5,13 +5,11 @@ weeks come whole. Without a common table there is no such relaxation, and no fig
 """
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from plans.domain.brief import Reason, Week
-from plans.domain.planner.columns import Row
+from plans.domain.planner.columns import Duals, Row
 from plans.domain.planner.model import MAIN_SLOTS
-from plans.domain.planner.program import program
-from plans.domain.planner.relaxation import Relaxation
 from plans.domain.planner.setting import Setting
 
 FEW_MINUTES = 5
@@ -21,24 +19,19 @@ WITH_SAVING = {"few-minutes-left": "few-minutes-left-saves", "repeats-at-most": 
 """The codes that also say what more would have saved."""
 
 
-def tight(week: Week, setting: Setting, *, common: bool) -> tuple[Reason, ...]:
+def tight(week: Week, setting: Setting, duals: Duals) -> tuple[Reason, ...]:
     """Days with hardly a minute left, meals for which one dish alone was open, mains that come as often as they may.
 
-    ``common`` says that everyone could eat from a common table. ``saves`` is what more would have saved, in the measure
-    of the parts of a week, where that can be told.
+    ``duals`` say what a row of the week in columns is worth; none are known without a common table. ``saves`` is what
+    more would have saved, in the measure of the parts of a week, where that can be told.
     """
     found = [*_minutes(week, setting), *_repeats(week, setting)]
-    prices: Mapping[Row, float] = {}
-    if found and common:
-        relaxation = Relaxation(program(setting))
-        if relaxation.solve().whole:
-            prices = relaxation.prices()
-    told = (_told(reason, row, more, prices) for reason, row, more in found)
+    told = (_told(reason, row, more, duals) for reason, row, more in found)
     return (*told, *_one_dish(setting))
 
 
-def _told(reason: Reason, row: Row, more: int, prices: Mapping[Row, float]) -> Reason:
-    saves = round(-more * prices.get(row, 0.0))
+def _told(reason: Reason, row: Row, more: int, duals: Duals) -> Reason:
+    saves = round(-more * duals.get(row, 0.0))
     if saves < 1:
         return reason
     return Reason(WITH_SAVING[reason.code], {**reason.facts, "more": more, "saves": saves})

@@ -2,17 +2,20 @@
 
 from dataclasses import replace
 from itertools import islice
+from math import inf
 from random import Random
 
 import pytest
 
 from plans.domain.brief import Brief, Week
 from plans.domain.planner.columns import priced
+from plans.domain.planner.pricing import Pricing
 from plans.domain.planner.program import program
 from plans.domain.planner.relaxation import Relaxation
 from plans.domain.planner.search import search
 from plans.domain.planner.setting import lay
 from plans.domain.planner.solve import plan_week
+from plans.domain.planner.solving import Effort
 from tests.bench.frozen_briefs import brief
 from tests.bench.wanted_briefs import wanted
 from tests.efforts import QUICK
@@ -45,7 +48,24 @@ def test_a_reduced_cost_is_the_cost_less_what_the_rows_are_worth(number: int):
 def test_no_column_pays_at_the_final_prices():
     relaxed = Relaxation(program(lay(brief(0)))).solve()
     assert relaxed.whole
-    assert not any(list(offer.columns_below(-0.01)) for offer in relaxed.offers)
+    assert relaxed.near(-0.01, 10) == ([], -0.01)
+
+
+@pytest.mark.parametrize("asks", [(), ("away", "kitchen", "stores", "diet")])
+@pytest.mark.parametrize("number", [0, 1])
+def test_offers_priced_together_are_priced_as_one_by_one(number: int, asks: tuple[str, ...]):
+    made = program(lay(wanted(number, *asks)))
+    luck = Random(number)
+    duals = {row: -luck.random() * 9 for row in made.rows} | {row: luck.random() * 99 for row in made.meals}
+    pricing = Pricing(made.offers, (*made.meals, *made.rows))
+    taken = frozenset(row[1:] for row in luck.sample(made.meals, k=9))
+    for offer, least in zip(made.offers, pricing.least(pricing.duals(duals), taken), strict=True):
+        alone = priced(offer, duals, taken)
+        if alone is None:
+            assert least == inf
+        else:
+            assert least <= alone.least() + 1e-6
+            assert least == pytest.approx(alone.least()) or offer.most_mains < len(offer.touches)
 
 
 @pytest.mark.parametrize("number", [0, 1])
