@@ -18,6 +18,7 @@ from plans.domain.planner.solve import plan_week
 from plans.domain.planner.solving import Effort
 from tests.bench.frozen_briefs import brief
 from tests.bench.wanted_briefs import wanted
+from tests.bench.week_cost import week_cost
 from tests.efforts import QUICK
 
 
@@ -106,3 +107,11 @@ def test_plates_price_a_week_in_columns_alike_whatever_is_wanted_and_in_any_orde
     assert isinstance(week, Week)
     assert sum(week.objective.values()) == found.week.cost
     assert week.bound == found.bound
+
+
+@pytest.mark.parametrize("number", [0, 5, 9, 22])
+def test_a_week_costs_what_it_says(number: int):
+    asked = brief(number)
+    week = plan_week(asked, effort=QUICK)
+    assert isinstance(week, Week)
+    assert sum(week.objective.values()) == week_cost(asked, week)

@@ -1,0 +1,91 @@
+"""What a frozen week costs, reckoned from the week and its brief alone.
+
+Shares no code with the solver: only the price of each thing is read from the goals. Weeks are for a common table.
+Leftover stock has no price here, as it has none in the planner's answers: the models need not say that it is there.
+"""
+
+from collections import Counter
+from datetime import date, timedelta
+from decimal import ROUND_CEILING, Decimal
+from zlib import crc32
+
+from plans.domain.book import Recipe
+from plans.domain.brief import Brief, Cook, Week
+from plans.domain.planner import goals
+from plans.domain.quantities import grams
+from plans.domain.vocabulary import Slot, Use
+
+MAIN_MEALS = (Slot.MIDDAY, Slot.EVENING)
+
+
+def week_cost(asked: Brief, week: Week) -> int:
+    """The cost of a week in points."""
+    recipes = {recipe.key: recipe for recipe in asked.recipes}
+    dish = {cook.key: recipes[cook.recipe] for cook in week.cooks}
+    served = sorted({(plate.cook, plate.on, plate.slot) for plate in week.plates})
+    return (
+        sum(_pot(asked, cook, recipes[cook.recipe]) for cook in week.cooks)
+        + _further_meals(dish, Counter(key for key, _, _ in served))
+        + _same_mains(dish, served)
+        + goals.A_THAWED_SERVING
+        * len({(plate.cook, plate.on, plate.slot) for plate in week.plates if plate.source == "thawed"})
+        + _left_over(week, dish)
+        + sum(_against(asked, dish[plate.cook], plate.eater, plate.slot) for plate in week.plates)
+    )
+
+
+def _pot(asked: Brief, cook: Cook, recipe: Recipe) -> int:
+    minutes, day = asked.kitchen.hands_on_min, (cook.on - asked.start).days
+    turn = crc32(f"{asked.start.isoformat()} {recipe.key}".encode()) % 10
+    busy = 0 if day < 0 else max(minutes) - minutes[day]
+    return (
+        goals.A_POT
+        + goals.NOVELTY * turn
+        + goals.A_MINUTE_ON_A_BUSY_DAY * recipe.hands_on_min * busy // max(minutes)
+    )
+
+
+def _further_meals(dish: dict[str, Recipe], meals: Counter[str]) -> int:
+    cost = 0
+    for key, count in meals.items():
+        prices = goals.FURTHER_BREAKFASTS if Slot.BREAKFAST in dish[key].slots else goals.FURTHER_MEALS
+        if not dish[key].makes:
+            cost += sum(prices[min(number, len(prices) - 1)] for number in range(count - 1))
+    return cost
+
+
+def _same_mains(dish: dict[str, Recipe], served: list[tuple[str, date, Slot]]) -> int:
+    pots = Counter(recipe.main for recipe in dish.values() if not recipe.makes)
+    days = Counter((dish[key].main, on) for key, on, slot in served if slot in MAIN_MEALS)
+    again = sum(count - 1 for count in pots.values())
+    return goals.THE_SAME_MAIN_AGAIN * again + goals.SAME_DAY * sum(count > 1 for count in days.values())
+
+
+def _left_over(week: Week, dish: dict[str, Recipe]) -> int:
+    """A point for each hundredth of a portion that nobody eats; stock is for the jar."""
+    eaten: Counter[str] = Counter()
+    for plate in week.plates:
+        eaten[plate.cook] += int((plate.portions * 100).to_integral_value(ROUND_CEILING))
+    return sum(int(cook.portions * 100) - eaten[cook.key] for cook in week.cooks if not dish[cook.key].makes)
+
+
+def _against(asked: Brief, recipe: Recipe, key: str, slot: Slot) -> int:
+    """What it costs to serve somebody what they would rather not have."""
+    eater = next(eater for eater in asked.eaters if eater.key == key)
+    base = [line for line in recipe.ingredients if line.use is Use.BASE]
+    cost = goals.A_DISLIKE * any(line.food in eater.dislikes for line in base)
+    if slot is not Slot.MUG and eater.leaning != "none":
+        meat = _meat_percent(asked, recipe)
+        cost += (100 - meat if eater.leaning == "meat" else meat) // 10
+    return cost
+
+
+def _meat_percent(asked: Brief, recipe: Recipe) -> int:
+    meat = total = Decimal(0)
+    for line in recipe.ingredients:
+        food = asked.foods[line.food]
+        weight = grams(line.quantity, line.unit, food)
+        if line.use is Use.BASE and weight is not None and food.aisle not in ("drinks", "home-made"):
+            total += weight / recipe.servings
+            meat += weight / recipe.servings * (food.aisle in ("meat", "fish"))
+    return int(100 * meat / total) if total else 0
