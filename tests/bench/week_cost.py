@@ -5,7 +5,7 @@ Leftover stock has no price here, as it has none in the planner's answers: the m
 """
 
 from collections import Counter
-from datetime import date, timedelta
+from datetime import date
 from decimal import ROUND_CEILING, Decimal
 from zlib import crc32
 
