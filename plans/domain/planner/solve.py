@@ -45,9 +45,10 @@ Tried later for speed, on single cores with other work beside it, so that second
   300 recipes, slower for 30. Other rules of the simplex, the dual simplex, no scaling: none faster throughout.
 - A new relaxation of known columns for each round: 0.1 s to 0.2 s, where the one that grows takes 0.02 s to 0.25 s.
 - Dropping columns far from paying after the first relaxation halves the time of those that follow. With that, one
-  budget for all and shorter dives, every one of five briefs took 4 s to 5 s, but weeks were 2.3 % to 2.7 % dearer than
-  the best known in the mean and at worst 6 %, in place of 1.1 % and 2.9 %. Settling the stock before the dishes,
-  seven dives, larger rounds and three times the budget did not mend the worst. So dives keep their time.
+  budget for all and shorter dives, each of five briefs took 4 s to 5 s, but weeks were 2.3 % to 2.7 % dearer than the
+  best known in the mean and at worst 6 %, in place of 1.0 % and 2.9 %, though two of the five were better. Settling
+  the stock before the dishes, seven dives and, for the two worst, three times the budget did not mend the worst. So
+  dives keep their time.
 
 What was tried in plates, on households of one to four and the shipped book of 161 recipes, about six seconds each:
 
