@@ -1,7 +1,6 @@
 """What a frozen week costs, reckoned from the week and its brief alone.
 
 Shares no code with the solver: only the price of each thing is read from the goals. Weeks are for a common table.
-Leftover stock has no price here, as it has none in the planner's answers: the models need not say that it is there.
 """
 
 from collections import Counter
@@ -9,10 +8,11 @@ from datetime import date
 from decimal import ROUND_CEILING, Decimal
 from zlib import crc32
 
+from coaching.domain.units import millilitres_per
 from plans.domain.book import Recipe
 from plans.domain.brief import Brief, Cook, Week
 from plans.domain.planner import goals
-from plans.domain.quantities import grams
+from plans.domain.quantities import grams, millilitres
 from plans.domain.vocabulary import Slot, Use
 
 MAIN_MEALS = (Slot.MIDDAY, Slot.EVENING)
@@ -30,6 +30,7 @@ def week_cost(asked: Brief, week: Week) -> int:
         + goals.A_THAWED_SERVING
         * len({(plate.cook, plate.on, plate.slot) for plate in week.plates if plate.source == "thawed"})
         + _left_over(week, dish)
+        + _stock_left(asked, week, dish)
         + sum(_against(asked, dish[plate.cook], plate.eater, plate.slot) for plate in week.plates)
     )
 
@@ -62,11 +63,46 @@ def _same_mains(dish: dict[str, Recipe], served: list[tuple[str, date, Slot]]) -
 
 
 def _left_over(week: Week, dish: dict[str, Recipe]) -> int:
-    """A point for each hundredth of a portion that nobody eats; stock is for the jar."""
+    """A point for each hundredth of a portion of a dish that nobody eats."""
     eaten: Counter[str] = Counter()
     for plate in week.plates:
         eaten[plate.cook] += int((plate.portions * 100).to_integral_value(ROUND_CEILING))
     return sum(int(cook.portions * 100) - eaten[cook.key] for cook in week.cooks if not dish[cook.key].makes)
+
+
+def _stock_left(asked: Brief, week: Week, dish: dict[str, Recipe]) -> int:
+    """A point for each ten millilitres of a stock that is neither drunk nor cooked with, or begun of them."""
+    left_ml: Counter[str] = Counter()
+    for cook in week.cooks:
+        if dish[cook.key].makes:
+            left_ml[dish[cook.key].makes] += cook.portions * _portion_ml(dish[cook.key])
+    for plate in week.plates:
+        if dish[plate.cook].makes:
+            drunk = (plate.portions * 100).to_integral_value(ROUND_CEILING) / 100
+            left_ml[dish[plate.cook].makes] -= drunk * _portion_ml(dish[plate.cook])
+    for cook in week.cooks:
+        for food, portion_ml in _drawn(asked, dish[cook.key], left_ml).items():
+            left_ml[food] -= _up(_up(portion_ml) / 2) * cook.portions * 2
+    return sum(int(_up(max(left, Decimal(0)) / goals.WASTE_ML)) for left in left_ml.values())
+
+
+def _portion_ml(recipe: Recipe) -> int:
+    quantity, unit = recipe.portion
+    return int(quantity * millilitres_per(unit))
+
+
+def _drawn(asked: Brief, recipe: Recipe, stocks: Counter[str]) -> Counter[str]:
+    drawn: Counter[str] = Counter()
+    for line in recipe.ingredients:
+        if line.food in stocks and not recipe.makes and line.use in (Use.BASE, Use.FLAVOUR):
+            drawn[line.food] += (
+                millilitres(line.quantity, line.unit, asked.foods[line.food]) / recipe.servings
+            )
+    return drawn
+
+
+def _up(amount: Decimal) -> Decimal:
+    return amount.to_integral_value(ROUND_CEILING)
 
 
 def _against(asked: Brief, recipe: Recipe, key: str, slot: Slot) -> int:

@@ -361,7 +361,7 @@ def _totals(shares: tuple[int, ...], most: int) -> tuple[tuple[int, ...], ...]:
 
 def _drawn(setting: Setting, food: str, pot: Pot) -> Iterator[tuple[Row, int]]:
     half_ml = -(-setting.dishes[pot[0]].draws_ml[food] // 2)
-    yield ("left", food), -half_ml
+    yield ("left", food), -100 * half_ml
     for first, last in stock_spans(setting, food):
         if first <= pot[1] <= last:
             yield ("stock", food, first, last), half_ml

@@ -160,15 +160,13 @@ def _waste(week: WeekModel) -> Iterator[Cost]:
     for pot, halves in week.halves.items():
         if not week.setting.dishes[pot[0]].recipe.makes:
             yield PER_HALF * halves - eaten_of(week, pot)
-    for food in week.setting.makers:
-        spare = [
-            free_ml
-            for (key, _), free_ml in week.free_ml.items()
-            if week.setting.dishes[key].recipe.makes == food
-        ]
-        spare += [-1 * drawn for drawn in drawn_ml(week, food, week.setting.days)]
+    for food, makers in week.setting.makers.items():
+        spare: list[Cost] = [-100 * drawn for drawn in drawn_ml(week, food, week.setting.days)]
+        for pot in (pot for key in makers for pot in week.pots_of(key)):
+            portion_ml = week.setting.dishes[pot[0]].portion_ml
+            spare.append(portion_ml * (PER_HALF * week.halves[pot] - eaten_of(week, pot)))
         left = week.cp.new_int_var(0, 10**6, f"left of {food}")
-        week.cp.add(WASTE_ML * left >= LinearExpr.sum(spare))
+        week.cp.add(100 * WASTE_ML * left >= LinearExpr.sum(spare))
         yield left
 
 

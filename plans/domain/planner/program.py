@@ -135,7 +135,9 @@ def _stock(made: Program, food: str) -> None:
         if setting.can_cook(key, day)
     ]
     made.rows["left", food] = 0
-    made.activities["left", food] = Activity(setting.weights["waste"], MUCH_ML, {("left", food): -WASTE_ML})
+    made.activities["left", food] = Activity(
+        setting.weights["waste"], MUCH_ML, {("left", food): -100 * WASTE_ML}
+    )
     made.rows.update({("counted", food): 0, ("counting", food): 0})
     made.activities["pots", food] = Activity(0, len(pots), {("counted", food): -1, ("counting", food): 1})
     for first, last in stock_spans(setting, food):
@@ -155,18 +157,16 @@ def _pot_of_stock(made: Program, food: str, pot: Pot, lasts: int) -> None:
     for row in made.rows:
         if row[:2] == ("there", food) and day <= row[2] <= day + lasts:
             cooking[row] = -1
-    halves: Uses = {("most", *pot): 1, ("least", *pot): -1, ("holds", *pot): -PER_HALF * dish.portion_ml}
+    half = PER_HALF * dish.portion_ml
+    halves: Uses = {("most", *pot): 1, ("least", *pot): -1, ("holds", *pot): -half, ("left", food): half}
     halves |= {name: -amount for name, amount in taken_by_half(setting, pot).items()}
-    free: dict[Row, int] = {("holds", *pot): 100, ("left", food): 1}
+    free: dict[Row, int] = {("holds", *pot): 100}
     for row in made.rows:
         if row[:2] == ("stock", food) and day <= row[3] and day + lasts >= row[2]:
             free[row] = -1
     for meal, (price, uses) in plates_from(setting, pot, common_plates(setting, key)).items():
-        taken = {
-            **uses,
-            ("holds", *pot): dish.portion_ml * table_share(setting, meal),
-            ("mug", *pot, *meal): 1,
-        }
+        mugs = dish.portion_ml * table_share(setting, meal)
+        taken = {**uses, ("holds", *pot): mugs, ("left", food): -mugs, ("mug", *pot, *meal): 1}
         made.rows["mug", *pot, *meal] = 0
         cooking["mug", *pot, *meal] = -1
         if meal[1] in MAIN_SLOTS:

@@ -203,8 +203,7 @@ def _cook_for_somebody(week: WeekModel, shown: Shown) -> None:
 
 
 def _stock(week: WeekModel, shown: Shown) -> None:
-    """Which pot of stock each day's dishes draw on. A pot that is shown may leave some over; a new one counts all it
-    leaves as waste. No pot of stock is cooked that nobody needs."""
+    """Which pot of stock each day's dishes draw on. No pot of stock is cooked that nobody needs."""
     for food, makers in week.setting.makers.items():
         drawn: dict[int, list[IntVar]] = {}
         for pot in [pot for key in makers for pot in week.pots_of(key)]:
@@ -240,8 +239,6 @@ def _stock_of_a_pot(week: WeekModel, shown: Shown, pot: Pot, draws: list[IntVar]
         ahead = [amount for meal, amount in amounts.items() if meal[0] >= shown.first]
         week.cp.add(100 * given + portion_ml * LinearExpr.sum(ahead) <= 100 * shown.left_ml.get(pot, 0))
         return
-    if pot not in shown.pots:
-        week.cp.add(100 * free_ml + mugs >= holds - 99)
     week.cp.add(100 * given + mugs >= week.cooked[pot])
 
 
