@@ -25,6 +25,7 @@ from clients.views.week_page import change_named, week_page
 from coaching import clock
 from coaching.domain.errors import Problem, Refused
 from coaching.practice.access import coaches
+from coaching.web.parts import wants_part
 from plans.domain.brief import Meal
 
 
@@ -89,8 +90,13 @@ def week_revise(request: HttpRequest, pk: UUID) -> HttpResponse:
 @require_safe
 @coaches
 def week_status(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """Nothing while a revision is being worked out, then what the board says of it: the board asks again and again."""
+    """Nothing while a revision is being worked out, then what the board says of it: the board asks again and again.
+
+    It is a part of the page of the week, to which whoever opens it by itself is led.
+    """
     row = week_for(request.member, pk)
+    if not wants_part(request):
+        return redirect("week", row.pk)
     if row.state != row.State.PLANNED:
         return HttpResponseClientRefresh()
     revision = revision_under_way(row)

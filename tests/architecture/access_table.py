@@ -162,7 +162,7 @@ PAGES: dict[str, Page] = {
     "week_gone": _household("week", ok=MOVED_ON),
     "week_changes": _household("week", ok=MOVED_ON, post_only=True),
     "week_revise": _household("week", ok=MOVED_ON, post_only=True),
-    "week_status": _household("week"),
+    "week_status": _household("week", ok=MOVED_ON),
     "week_decide": _household("week", ok=MOVED_ON, post_only=True),
     "week_go_back": _household("week", ok=MOVED_ON, post_only=True),
     "batch": _household("household"),

@@ -274,6 +274,7 @@ def test_from_the_wish_to_the_accepted_week_with_the_worker(browser, week):
     assert "Work the week out again" not in status
     assert "hx-get" not in status
     assert browser.get(url("week_status", revision), **HTMX)["HX-Refresh"] == "true"
+    assert browser.get(url("week_status", week))["Location"] == url("week", week)
     offer = page(browser, "week", revision)
     assert "What changes" in offer
     assert "Tuesday evening" in offer
