@@ -47,7 +47,7 @@ def test_no_week_leaves_with_the_reasons_in_words(home):
     assert failed.value.returncode == 1
     assert "No week fits. What stands in the way:" in str(failed.value)
     assert "the shortest dish for the breakfast takes 10" in str(failed.value)
-    assert "Find 10 more minutes on Monday 15 June." in str(failed.value)
+    assert "Find 60 more minutes on Monday 15 June." in str(failed.value)
     assert_untouched()
 
 
