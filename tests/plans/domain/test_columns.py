@@ -15,7 +15,6 @@ from plans.domain.planner.relaxation import Relaxation
 from plans.domain.planner.search import search
 from plans.domain.planner.setting import lay
 from plans.domain.planner.solve import plan_week
-from plans.domain.planner.solving import Effort
 from tests.bench.frozen_briefs import brief
 from tests.bench.wanted_briefs import wanted
 from tests.bench.week_cost import week_cost
@@ -100,9 +99,9 @@ def test_a_reduced_cost_is_right_too_where_the_table_changes_by_meal():
 
 
 def test_plates_price_a_week_in_columns_alike_whatever_is_wanted_and_in_any_order():
-    asked, little = wanted(1, *EVERYTHING), Effort(first=0.3, a_round=0.1, rounds=1, splits=0)
-    found = search(program(lay(asked)), little)
-    week = plan_week(shuffled(asked), effort=little)
+    asked = wanted(1, *EVERYTHING)
+    found = search(program(lay(asked)), QUICK)
+    week = plan_week(shuffled(asked), effort=QUICK)
     assert found is not None
     assert isinstance(week, Week)
     assert sum(week.objective.values()) == found.week.cost
