@@ -484,7 +484,13 @@ def _at_home(week, cooks, household):
         if takes > longest.get(day, takes):
             yield f"{cook['key']}: takes {takes} minutes, and nobody is at home that long"
     for plate in week["plates"]:
-        cooked = cooks[plate["cook"]]["on"]
+        cooked, dish = cooks[plate["cook"]]["on"], recipes()[cooks[plate["cook"]]["recipe"]]
+        if (
+            (cooked, plate["slot"]) == (plate["on"], "mug")
+            and dish.get("makes")
+            and dish["elapsed_min"] > 240
+        ):
+            yield f"{plate['on']} mug: the stock of the day takes too long for it"
         out = _day(plate["on"], household) in {*household["kitchen"].get("out", ())} - {0}
         if out and cooked == plate["on"] and plate["slot"] in ("mug", "midday"):
             yield f"{plate['on']} {plate['slot']}: cooked on a day when everybody is out"
@@ -531,6 +537,7 @@ def _draw(cook, food, pots, week, household):
         for pot in sorted(pots, key=lambda pot: pot[1]["gone"])
         if on < pot[1]["gone"]
         and pot[0].isoformat() not in barred
+        and (pot[0] < on or "breakfast" not in recipe["slots"])
         and _source(pot[1], (on - pot[0]).days, household["kitchen"]["freezer"]) != "impossible"
     ]
     for pot in usable:

@@ -126,7 +126,10 @@ class EaterForm(forms.Form):
         initial=Decimal(1),
         max_digits=3,
         decimal_places=2,
-        help_text=_("1 is an adult portion, 0.5 half of one."),
+        help_text=_(
+            "1 is one portion as the recipes give it, 0.5 half of one. A day of such portions often holds no more than "
+            "1,100 to 1,300 kcal: who eats nothing else may need 1.5 or 2. A planned week says what it holds."
+        ),
     )
     leaning = forms.ChoiceField(label=_("Leaning"), choices=Eater.Leaning, initial=Eater.Leaning.NONE)
 

@@ -39,10 +39,11 @@ class StockPot:
     made_ml: Fraction
     portion_ml: Fraction
 
-    def source(self, on: date) -> str | None:
-        """How some of it comes to the stove or table on a day; None when it cannot."""
+    def source(self, on: date, slot: Slot = Slot.EVENING) -> str | None:
+        """How some of it comes to the stove for a meal of a day; None when it cannot. What is cooked on the day is not
+        ready for breakfast."""
         if on == self.on:
-            return FRESH
+            return None if slot is Slot.BREAKFAST else FRESH
         if self.on < on <= self.use_by:
             return KEPT
         return THAWED if self.use_by < on <= self.frozen_until else None
@@ -105,12 +106,13 @@ def stock_draws(week: Week, brief: Brief) -> tuple[Draw, ...]:
     draws: list[Draw] = []
     for cook, food, wanted in _wanted(week, brief, pots):
         slot = first_meal(cook, week)
-        for pot in _nearest_first(pots[food], cook.on):
+        for pot in _nearest_first(pots[food], cook.on, slot):
             taken = min(wanted, free[pot.key])
             if taken:
                 free[pot.key] -= taken
                 wanted -= taken
-                draws.append(Draw(cook.key, food, pot.key, cook.on, slot, taken, pot.source(cook.on) or ""))
+                source = pot.source(cook.on, slot) or ""
+                draws.append(Draw(cook.key, food, pot.key, cook.on, slot, taken, source))
         if wanted:
             draws.append(Draw(cook.key, food, "", cook.on, slot, wanted, ""))
     return tuple(draws)
@@ -164,7 +166,7 @@ def _wanted(
                 yield cook, food, Fraction(portion) * Fraction(cook.portions)
 
 
-def _nearest_first(pots: tuple[StockPot, ...], on: date) -> list[StockPot]:
-    """The pots that can be drawn on on a day: from the refrigerator before from the freezer, then the oldest first."""
-    able = [pot for pot in pots if pot.source(on) is not None]
+def _nearest_first(pots: tuple[StockPot, ...], on: date, slot: Slot) -> list[StockPot]:
+    """The pots a meal can draw on: from the refrigerator before from the freezer, then the oldest first."""
+    able = [pot for pot in pots if pot.source(on, slot) is not None]
     return sorted(able, key=lambda pot: (pot.source(on) == THAWED, pot.on, pot.key))

@@ -189,7 +189,7 @@ def _stock_short_ml(shown: Shown, brief: Brief, pot: Pot, suited: list[int]) -> 
         there = sum(
             amount + _could_be_more_ml(shown, stock)
             for stock, amount in left.items()
-            if setting.dishes[stock[0]].recipe.makes == food and shown.gives(stock, pot[1])
+            if setting.dishes[stock[0]].recipe.makes == food and shown.gives(stock, setting.drawn_at(pot))
         )
         short += max(0, -(-portion_ml * halves // 2) - there)
     return short

@@ -30,7 +30,7 @@ from plans.domain.planner.goals import (
 from plans.domain.planner.model import MAIN_SLOTS, PER_HALF, Meal, Pot, tastes_mg
 from plans.domain.planner.nourishing import counted
 from plans.domain.planner.presence import widest
-from plans.domain.planner.setting import EVE, THAWED, Dish, Setting, novelty
+from plans.domain.planner.setting import EVE, THAWED, Dish, Setting, novelty, ready_at
 from plans.domain.planner.using_up import taken_by_half, taken_by_plate
 from plans.domain.vocabulary import Slot
 
@@ -311,7 +311,8 @@ def _offer(
     sizes = _sizes(setting, key, tuple(sorted(shares.values())), most)
     if not sizes:
         return None
-    drawn = {meal: {("there", food, day, *meal): 1 for food in dish.draws_ml} for meal in plates}
+    at = setting.drawn_at(pot)
+    drawn = {meal: {("there", food, at, *meal): 1 for food in dish.draws_ml} for meal in plates}
     plates = {meal: (price, {**uses, **drawn[meal]}) for meal, (price, uses) in plates.items()}
     return Offer(
         pot=pot,
@@ -362,8 +363,9 @@ def _totals(shares: tuple[int, ...], most: int) -> tuple[tuple[int, ...], ...]:
 def _drawn(setting: Setting, food: str, pot: Pot) -> Iterator[tuple[Row, int]]:
     half_ml = -(-setting.dishes[pot[0]].draws_ml[food] // 2)
     yield ("left", food), -100 * half_ml
+    at = setting.drawn_at(pot)
     for first, last in stock_spans(setting, food):
-        if first <= pot[1] <= last:
+        if first <= at <= last:
             yield ("stock", food, first, last), half_ml
 
 
@@ -374,12 +376,18 @@ def stock_lasts(setting: Setting, food: str) -> int:
 
 
 def stock_spans(setting: Setting, food: str) -> list[tuple[int, int]]:
-    """The runs of days in which dishes may draw no more of a stock than the pots that keep hold. Runs that stock from
-    the eve lasts into say no more than the run from the first day."""
-    lasts = stock_lasts(setting, food)
+    """The runs of half-days in which dishes may draw no more of a stock than the pots that keep hold.
+
+    A run begins with a morning, since stock that keeps into a day keeps to its end. It ends with a morning only where
+    breakfasts draw on the stock. Runs that stock from the eve lasts into say no more than the run from the first day.
+    """
+    until = ready_at(EVE + stock_lasts(setting, food))
+    in_the_morning = any(
+        food in dish.draws_ml and Slot.BREAKFAST in dish.recipe.slots for dish in setting.dishes.values()
+    )
     return [
-        (first, last)
+        (2 * first, last)
         for first in setting.days
-        for last in range(first, setting.brief.days)
-        if not first or EVE + lasts < first
+        for last in range(2 * first, 2 * setting.brief.days)
+        if (last % 2 or in_the_morning) and (not first or until < 2 * first)
     ]

@@ -161,7 +161,9 @@ def _waste(week: WeekModel) -> Iterator[Cost]:
         if not week.setting.dishes[pot[0]].recipe.makes:
             yield PER_HALF * halves - eaten_of(week, pot)
     for food, makers in week.setting.makers.items():
-        spare: list[Cost] = [-100 * drawn for drawn in drawn_ml(week, food, week.setting.days)]
+        spare: list[Cost] = [
+            -100 * drawn for drawn in drawn_ml(week, food, range(2 * week.setting.brief.days))
+        ]
         for pot in (pot for key in makers for pot in week.pots_of(key)):
             portion_ml = week.setting.dishes[pot[0]].portion_ml
             spare.append(portion_ml * (PER_HALF * week.halves[pot] - eaten_of(week, pot)))

@@ -12,7 +12,7 @@ from ortools.sat.python.cp_model import CpModel, IntVar, LinearExpr
 
 from plans.domain.brief import Meal
 from plans.domain.planner.presence import widest
-from plans.domain.planner.setting import EVE, Group, Pot, Setting
+from plans.domain.planner.setting import EVE, Group, Pot, Setting, ready_at
 from plans.domain.planner.shortlist import Parties
 from plans.domain.vocabulary import Slot, Use
 
@@ -201,10 +201,11 @@ def eaten_of(week: WeekModel, pot: Pot) -> LinearExpr:
 def _stock(week: WeekModel) -> None:
     """Mugs and dishes draw on the same pots of stock, and no pot of stock gives more than it has.
 
-    Mugs come from pots they name. For dishes it is enough that in any run of days they draw no more than the pots that
-    can still be used in it hold: with equal keeping times the oldest pot first then always works out.
+    Mugs come from pots they name. For dishes it is enough that in any run of half-days they draw no more than the pots
+    that can still be used in it hold: with equal keeping times the oldest pot first then always works out.
     """
     setting = week.setting
+    half_days = range(2 * setting.brief.days)
     for food, makers in setting.makers.items():
         lasts = min(max(setting.dishes[key].kept_days, setting.dishes[key].frozen_days) for key in makers)
         pots = [pot for key in makers for pot in week.pots_of(key)]
@@ -214,27 +215,34 @@ def _stock(week: WeekModel) -> None:
             mugs = portion_ml * eaten_of(week, pot)
             week.cp.add(100 * free_ml + mugs <= PER_HALF * portion_ml * week.halves[pot])
             week.free_ml[pot] = free_ml
-        for first in setting.days:
-            for last in range(first, setting.brief.days):
-                if first and EVE + lasts >= first:
+        for first in range(0, half_days.stop, 2):
+            for last in range(first, half_days.stop):
+                if first and ready_at(EVE + lasts) >= first:
                     continue
                 wanted = drawn_ml(week, food, range(first, last + 1))
-                usable = [week.free_ml[key, day] for key, day in pots if day <= last and day + lasts >= first]
+                usable = [
+                    week.free_ml[key, day]
+                    for key, day in pots
+                    if ready_at(day) <= last and ready_at(day + lasts) >= first
+                ]
                 if wanted:
                     week.cp.add(LinearExpr.sum(wanted) <= LinearExpr.sum(usable))
         for (key, day), cooked in week.cooked.items():
             if food in setting.dishes[key].draws_ml:
-                there = [week.cooked[pot] for pot in pots if pot[1] <= day <= pot[1] + lasts]
+                at = setting.drawn_at((key, day))
+                there = [
+                    week.cooked[pot] for pot in pots if ready_at(pot[1]) <= at <= ready_at(pot[1] + lasts)
+                ]
                 week.cp.add_bool_or(cooked.negated(), *there)
 
 
-def drawn_ml(week: WeekModel, food: str, days: range) -> list[LinearExpr]:
-    """The millilitres of a stock that the pots of some days draw."""
+def drawn_ml(week: WeekModel, food: str, half_days: range) -> list[LinearExpr]:
+    """The millilitres of a stock that are drawn in some half-days."""
+    setting = week.setting
     return [
-        -(-dish.draws_ml[food] // 2) * week.halves[key, day]
-        for day in days
-        for key, dish in week.setting.dishes.items()
-        if food in dish.draws_ml and (key, day) in week.halves
+        -(-setting.dishes[pot[0]].draws_ml[food] // 2) * halves
+        for pot, halves in week.halves.items()
+        if food in setting.dishes[pot[0]].draws_ml and setting.drawn_at(pot) in half_days
     ]
 
 

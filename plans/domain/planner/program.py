@@ -22,7 +22,7 @@ from plans.domain.planner.goals import SAME_DAY, THE_SAME_MAIN_AGAIN, WASTE_ML
 from plans.domain.planner.model import MAIN_SLOTS, PER_HALF, Pot, most_mg
 from plans.domain.planner.nourishing import A_HUNDREDTH_OFF, MUCH, aim_rows, tally_rows
 from plans.domain.planner.presence import planned_meals
-from plans.domain.planner.setting import EVE, Setting
+from plans.domain.planner.setting import EVE, Setting, ready_at
 from plans.domain.planner.using_up import all_there, lot_row, rows_of_leaving, taken_by_half
 
 MUCH_ML = 10**6
@@ -123,7 +123,7 @@ def _meal_rows(made: Program, uses: Uses) -> None:
 
 def _stock(made: Program, food: str) -> None:
     """The pots of a stock. Mugs come from pots they name; dishes from any pot that still keeps, so that in any run of
-    days they draw no more than is there; and a dish that draws needs some pot to draw on."""
+    half-days they draw no more than is there; and a dish that draws needs some pot to draw on."""
     setting = made.setting
     makers = setting.makers[food]
     lasts = stock_lasts(setting, food)
@@ -155,14 +155,14 @@ def _pot_of_stock(made: Program, food: str, pot: Pot, lasts: int) -> None:
     cooking |= {("counted", food): 1, ("counting", food): -1}
     cooking[("eve",) if day == EVE else ("minutes", day)] = 1 if day == EVE else dish.recipe.hands_on_min
     for row in made.rows:
-        if row[:2] == ("there", food) and day <= row[2] <= day + lasts:
+        if row[:2] == ("there", food) and ready_at(day) <= row[2] <= ready_at(day + lasts):
             cooking[row] = -1
     half = PER_HALF * dish.portion_ml
     halves: Uses = {("most", *pot): 1, ("least", *pot): -1, ("holds", *pot): -half, ("left", food): half}
     halves |= {name: -amount for name, amount in taken_by_half(setting, pot).items()}
     free: dict[Row, int] = {("holds", *pot): 100}
     for row in made.rows:
-        if row[:2] == ("stock", food) and day <= row[3] and day + lasts >= row[2]:
+        if row[:2] == ("stock", food) and ready_at(day) <= row[3] and ready_at(day + lasts) >= row[2]:
             free[row] = -1
     for meal, (price, uses) in plates_from(setting, pot, common_plates(setting, key)).items():
         mugs = dish.portion_ml * table_share(setting, meal)

@@ -203,22 +203,23 @@ def _cook_for_somebody(week: WeekModel, shown: Shown) -> None:
 
 
 def _stock(week: WeekModel, shown: Shown) -> None:
-    """Which pot of stock each day's dishes draw on. No pot of stock is cooked that nobody needs."""
+    """Which pot of stock the dishes of each half-day draw on. No pot of stock is cooked that nobody needs."""
+    half_days = range(2 * max(0, shown.first), 2 * week.setting.brief.days)
     for food, makers in week.setting.makers.items():
         drawn: dict[int, list[IntVar]] = {}
         for pot in [pot for key in makers for pot in week.pots_of(key)]:
             draws = {
-                day: week.cp.new_int_var(0, _most_ml(week, pot), f"drawn {pot} {day}")
-                for day in range(max(0, shown.first), week.setting.brief.days)
-                if shown.gives(pot, day)
+                at: week.cp.new_int_var(0, _most_ml(week, pot), f"drawn {pot} {at}")
+                for at in half_days
+                if shown.gives(pot, at)
             }
             _stock_of_a_pot(week, shown, pot, list(draws.values()))
-            for day, draw in draws.items():
-                drawn.setdefault(day, []).append(draw)
-        for day in range(max(0, shown.first), week.setting.brief.days):
-            wanted = drawn_ml(week, food, range(day, day + 1))
+            for at, draw in draws.items():
+                drawn.setdefault(at, []).append(draw)
+        for at in half_days:
+            wanted = drawn_ml(week, food, range(at, at + 1))
             if wanted:
-                week.cp.add(LinearExpr.sum(wanted) <= LinearExpr.sum(drawn.get(day, [])))
+                week.cp.add(LinearExpr.sum(wanted) <= LinearExpr.sum(drawn.get(at, [])))
 
 
 def _most_ml(week: WeekModel, pot: Pot) -> int:

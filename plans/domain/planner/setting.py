@@ -27,6 +27,8 @@ Pot = tuple[str, int]
 """A dish and the day it is cooked."""
 EVE = -1
 """The day before the week, on which stock may be cooked ahead."""
+UP_TO_THE_MUG_MIN = 240
+"""From getting up to the mug of a day: stock that takes longer is not ready for it (common practice, no source)."""
 FRESH, KEPT, THAWED = "fresh", "kept", "thawed"
 _MEAT_AISLES = frozenset(("meat", "fish"))
 _UNWEIGHED_AISLES = frozenset(("drinks", "home-made"))
@@ -140,7 +142,15 @@ class Setting:
         day, slot = meal
         if pot[1] == day and day and day in self.brief.kitchen.out and slot in (Slot.MUG, Slot.MIDDAY):
             return None
+        recipe = self.dishes[pot[0]].recipe
+        if pot[1] == day and recipe.makes and slot is Slot.MUG and recipe.elapsed_min > UP_TO_THE_MUG_MIN:
+            return None
         return self.dishes[pot[0]].source(pot[1], day)
+
+    def drawn_at(self, pot: Pot) -> int:
+        """The half-day at which the pot of a dish draws its stock, two a day from 0: a breakfast in the morning, when
+        the stock that is cooked that day is not ready yet; anything else later."""
+        return 2 * pot[1] + (Slot.BREAKFAST not in self.dishes[pot[0]].recipe.slots)
 
     def most_halves(self, dish: str) -> int:
         """The most half portions of a dish that the largest pot holds."""
@@ -155,6 +165,11 @@ class Setting:
         kept = frozenset(keys)
         dishes = {key: dish for key, dish in self.dishes.items() if key in kept}
         return replace(self, dishes=dishes, makers=_makers(dish.recipe for dish in dishes.values()))
+
+
+def ready_at(day: int) -> int:
+    """The half-day at which stock that is cooked on a day can be drawn on, or on its last day no longer can."""
+    return 2 * day + 1
 
 
 def lay(brief: Brief) -> Setting:

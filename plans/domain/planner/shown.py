@@ -14,7 +14,7 @@ from decimal import Decimal
 from plans.domain.book import Recipe
 from plans.domain.brief import Brief, BriefEater, Cook, Meal, Plate, Revision
 from plans.domain.fit import Fit, out_of_the_pot
-from plans.domain.planner.setting import Group, Setting, hundredths, lay
+from plans.domain.planner.setting import Group, Setting, hundredths, lay, ready_at
 from plans.domain.quantities import millilitres
 from plans.domain.vocabulary import Allowance, Slot, Use
 
@@ -62,11 +62,11 @@ class Shown:
         cook = self.pots.get(pot)
         return None if cook is None else self.revision.gone_cooks.get(cook.key)
 
-    def gives(self, stock: Pot, day: int) -> bool:
-        """Whether a dish that is cooked on a day may draw on a pot of stock."""
-        if self.past(stock) and stock not in self.shared:
+    def gives(self, stock: Pot, half_day: int) -> bool:
+        """Whether a dish may draw on a pot of stock at a half-day."""
+        if (self.past(stock) and stock not in self.shared) or half_day < ready_at(stock[1]):
             return False
-        ends = self.ends(stock)
+        ends, day = self.ends(stock), half_day // 2
         return bool(self.setting.dishes[stock[0]].source(stock[1], day)) and (ends is None or day < ends)
 
     def gone_base(self, pot: Pot) -> tuple[str, ...]:

@@ -197,6 +197,33 @@ class TestStock:
         ]
         assert "cooked-ahead" in [reason.code for reason in week.cooks[0].why]
 
+    def test_a_breakfast_draws_on_no_stock_that_is_cooked_on_its_day(self):
+        """Each large breakfast takes a whole pot of stock, which is there the day before."""
+        bowl = replace(BROTH_BOWL, key="bowl", main="bowl", slots=(Slot.BREAKFAST,), batch=False)
+        asked = brief(
+            (eater("a", BOOK, appetite=Decimal(3)),),
+            BOOK,
+            STOCK,
+            bowl,
+            minutes=(60, 60, 60),
+            slots=(Slot.BREAKFAST,),
+            pot_ml=1300,
+        )
+        week = planned(asked)
+        stock = sorted(cook.on for cook in week.cooks if cook.recipe == "stock-pot")
+        bowls = sorted(cook.on for cook in week.cooks if cook.recipe == "bowl")
+        assert bowls == [MONDAY + timedelta(days=day) for day in range(3)]
+        assert len(stock) >= 3
+        for number, on in enumerate(bowls, start=1):
+            assert sum(day < on for day in stock) >= number
+
+    def test_stock_that_takes_all_morning_is_no_mug_of_its_day(self):
+        slow = replace(STOCK, elapsed_min=300)
+        asked = brief((eater("a", BOOK),), BOOK, slow, minutes=(60,) * 7, slots=(Slot.MUG,))
+        week = planned(asked)
+        cooked = {cook.key: cook.on for cook in week.cooks}
+        assert all(cooked[plate.cook] < plate.on for plate in week.plates)
+
     def test_a_flavour_somebody_must_not_have_stays_out_of_the_stock_of_a_shared_dish(self):
         flavoured = replace(STOCK, ingredients=(*STOCK.ingredients, line("10 g", "egg", "broth", "flavour")))
         asked = brief(self.one_allergic(), BOOK, flavoured, BROTH_BOWL, minutes=(60,), slots=(Slot.MIDDAY,))
