@@ -4,13 +4,14 @@
 ``python -m tests.bench.bench_planner COUNT`` at as many as are asked for, spread over all. The planner works on one
 core; efforts are deterministic, so costs are the same on every machine, and seconds say what they take on this one.
 
-Best weeks known come from longer searches and are kept in ``best_weeks.json`` with what was spent on them; one that is
-found here and better is written there, so that running again only ever improves them.
+Best weeks known are kept in ``best_weeks.json`` with what was spent on them; one that is found here and better is
+written there, so that running again only ever improves them. ``python -m tests.bench.bench_planner best MINUTES`` looks
+for better ones for so long, brief by brief, harder each time round.
 
-HiGHS gets the same program as an integer program: every row and activity, the columns nearest to paying, five times as
-many as the planner asks its own solver about at a time, and those the relaxation chose. It gets as many seconds as the
-planner took for everything, and what listing the columns took on top. Fewer columns leave it without any week: of the
-1200 nearest alone there is none on some briefs.
+HiGHS gets the same program as an integer program: every row and activity, every column the relaxation wanted on its way
+to the bound, and the columns nearest to paying, five times as many as the planner asks its own solver about at a time.
+It gets as many seconds as the planner took for everything, and what listing the columns took on top. Fewer columns
+leave it without any week: of the 1200 nearest alone there is none on some briefs.
 """
 
 import json
@@ -19,6 +20,8 @@ import sys
 import time
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
+from itertools import count
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -45,6 +48,8 @@ FROM_THE_BEST = 1.03
 GAP = 0.10
 BETTER_THAN_HIGHS = 0.9
 AGAINST_GREEDY = 0.8
+Known = dict[str, dict[str, Any]]
+"""By the number of a brief, the cost of the best week known and the effort that found it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,11 +79,11 @@ def planned(asked: Brief, effort: Effort) -> tuple[float, int, float]:
 
 
 def highs(asked: Brief, seconds: float) -> float | None:
-    """The cheapest week HiGHS finds among the columns nearest to paying, in so many seconds, if any."""
+    """The cheapest week HiGHS finds among the columns most likely to be in one, in so many seconds, if any."""
     made = program(lay(asked))
-    relaxed = Relaxation(made).solve()
-    nearest, _ = relaxed.near(MUCH, COLUMNS_FOR_HIGHS)
-    columns = dict.fromkeys((*nearest, *(column for _, column in relaxed.chosen)))
+    relaxation = Relaxation(made)
+    nearest, _ = relaxation.solve().near(MUCH, COLUMNS_FOR_HIGHS)
+    columns = dict.fromkeys((*nearest, *relaxation.brought_in))
     model = model_builder.Model()
     rows: dict[object, list[object]] = {}
     prices = []
@@ -106,7 +111,7 @@ def highs(asked: Brief, seconds: float) -> float | None:
     return solver.objective_value if found else None
 
 
-def measured(number: int, known: dict[str, dict[str, Any]]) -> Row:
+def measured(number: int, known: Known) -> Row:
     asked = brief(number)
     seconds, cost, _ = planned(asked, SHORT)
     long_seconds, long_cost, gap = planned(asked, LONG)
@@ -115,7 +120,7 @@ def measured(number: int, known: dict[str, dict[str, Any]]) -> Row:
         len(asked.eaters),
         len(asked.recipes),
         cost,
-        min(cost, long_cost, known[str(number)]["cost"]),
+        min(cost, long_cost, _known(known, number)),
         seconds,
         gap,
         long_cost,
@@ -141,13 +146,38 @@ def table(rows: list[Row]) -> str:
     return "\n".join(lines)
 
 
-def improve(rows: list[Row], known: dict[str, dict[str, Any]]) -> None:
+def improve(rows: list[Row], known: Known) -> None:
     """Write down the weeks that are better than those known."""
     for row in rows:
         for cost, effort in ((row.cost, SHORT), (row.long_cost, LONG)):
-            if cost < known[str(row.number)]["cost"]:
+            if cost < _known(known, row.number):
                 known[str(row.number)] = {"cost": cost, "effort": asdict(effort)}
-    BEST_WEEKS.write_text(json.dumps(known, indent=1) + "\n", encoding="utf-8")
+    _write(known)
+
+
+def look_for_better(minutes: float) -> None:
+    """Look for better weeks than those known, brief after brief, harder each time round."""
+    known = json.loads(BEST_WEEKS.read_text(encoding="utf-8"))
+    until = time.monotonic() + 60 * minutes
+    for turn in count():
+        effort = Effort(first=3.0 + turn, a_round=0.3 + 0.1 * turn, rounds=40 + 20 * turn, splits=16)
+        for number in range(COUNT):
+            if time.monotonic() > until:
+                return
+            _, cost, _ = planned(brief(number), effort)
+            if cost < _known(known, number):
+                known[str(number)] = {"cost": cost, "effort": asdict(effort)}
+                _write(known)
+                print(f"brief {number}: {cost}", flush=True)
+
+
+def _known(known: Known, number: int) -> float:
+    return known.get(str(number), {}).get("cost", inf)
+
+
+def _write(known: Known) -> None:
+    in_order = {number: known[number] for number in sorted(known, key=int)}
+    BEST_WEEKS.write_text(json.dumps(in_order, indent=1) + "\n", encoding="utf-8")
 
 
 def in_words(rows: list[Row], results: list[Result]) -> str:
@@ -192,11 +222,11 @@ def run_whole() -> list[Result]:
     return run_some(COUNT)
 
 
-def run_some(count: int) -> list[Result]:
+def run_some(number: int) -> list[Result]:
     known = json.loads(BEST_WEEKS.read_text(encoding="utf-8"))
     rows = []
-    for place in range(count):
-        rows.append(measured(place * COUNT // count, known))
+    for place in range(number):
+        rows.append(measured(place * COUNT // number, known))
         print(table(rows[-1:]) if place else f"{HEADING}\n{table(rows)}", flush=True)
     improve(rows, known)
     results = compared(rows)
@@ -245,4 +275,10 @@ def compared(rows: list[Row]) -> list[Result]:
 
 
 if __name__ == "__main__":
-    run_some(int(sys.argv[1]) if len(sys.argv) > 1 else COUNT)
+    match sys.argv[1:]:
+        case ["best", minutes]:
+            look_for_better(float(minutes))
+        case [some]:
+            run_some(int(some))
+        case _:
+            run_some(COUNT)

@@ -129,6 +129,11 @@ class Relaxation:
             for name in limits:
                 self._activities[name].SetBounds(0, self._asked.activities[name].most)
 
+    @property
+    def brought_in(self) -> tuple[Column, ...]:
+        """Every column that was wanted so far."""
+        return tuple(column for column, _ in self._columns.values())
+
     def _solved(self, taken: frozenset[Meal]) -> Relaxed:
         """The solution with whatever is held; with limits that cannot all be kept there is none."""
         for _ in range(_MOST_ROUNDS):
