@@ -517,8 +517,13 @@ def _stock(week, cooks, household):
                 )
                 spare = (exact(cook["portions"]) - mugs) * exact(quantity) * exact(VOLUME[unit])
                 pots.append([date.fromisoformat(cook["on"]), recipe, spare])
-        for cook in sorted(week["cooks"], key=lambda cook: cook["on"]):
+        for cook in sorted(week["cooks"], key=_in_turn):
             yield from _draw(cook, food, pots, week, household)
+
+
+def _in_turn(cook):
+    """By day, breakfasts first: stock that is cooked on the day is not ready for them."""
+    return cook["on"], "breakfast" not in recipes()[cook["recipe"]]["slots"]
 
 
 def _draw(cook, food, pots, week, household):
