@@ -11,13 +11,9 @@ from decimal import Decimal
 
 from plans.domain.book import Recipe
 from plans.domain.brief import Brief, Meal
-from plans.domain.planner.setting import EVE, disliked
+from plans.domain.planner.setting import EVE, MAIN_SLOTS, PER_HALF, disliked
 from plans.domain.planner.shown import Pot, Shown, eaten_of_pots, meal_of, show, stock_left
 from plans.domain.vocabulary import Slot
-
-MAIN_SLOTS = (Slot.MIDDAY, Slot.EVENING)
-PER_HALF = 50
-"""Hundredths of a portion in a half portion. Both are those of the model, which a page does not load."""
 
 
 @dataclass(frozen=True, slots=True)

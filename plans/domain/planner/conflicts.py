@@ -11,8 +11,7 @@ from plans.domain.brief import Reason
 from plans.domain.planner.changes import BETWEEN
 from plans.domain.planner.core import Collision, Question
 from plans.domain.planner.facts import Fact
-from plans.domain.planner.model import PER_HALF
-from plans.domain.planner.setting import Setting
+from plans.domain.planner.setting import PER_HALF, Setting
 from plans.domain.vocabulary import Slot
 
 Facts = dict[str, str | int]

@@ -19,9 +19,19 @@ from collections.abc import Iterator
 from ortools.sat.python.cp_model import IntVar, LinearExpr
 
 from plans.domain.brief import Meal
-from plans.domain.planner.model import MAIN_SLOTS, PER_HALF, WeekModel, drawn_ml, eaten_of
+from plans.domain.planner.model import WeekModel, drawn_ml, eaten_of
 from plans.domain.planner.nourishing import off_target
-from plans.domain.planner.setting import THAWED, Dish, Group, Pot, Setting, disliked, novelty
+from plans.domain.planner.setting import (
+    MAIN_SLOTS,
+    PER_HALF,
+    THAWED,
+    Dish,
+    Group,
+    Pot,
+    Setting,
+    disliked,
+    novelty,
+)
 from plans.domain.planner.using_up import left
 from plans.domain.vocabulary import Slot
 

@@ -3,8 +3,7 @@
 Only what needs no combination is looked at; whoever passes may still find that there is no week.
 """
 
-from plans.domain.planner.model import MAIN_SLOTS, PER_HALF
-from plans.domain.planner.setting import EVE, Group, Setting
+from plans.domain.planner.setting import EVE, MAIN_SLOTS, PER_HALF, Group, Setting
 from plans.domain.vocabulary import Slot
 
 

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from ortools.sat.python.cp_model import CpModel, IntVar, LinearExpr
 
 from plans.domain.planner.columns import Column, Row, Uses
-from plans.domain.planner.model import Pot
 from plans.domain.planner.program import Name, Program
 from plans.domain.planner.relaxation import NO_LIMITS, Limits
+from plans.domain.planner.setting import Pot
 from plans.domain.planner.solving import solve
 
 _PRICES_SHARED = ("again", "twice")

@@ -12,13 +12,10 @@ from ortools.sat.python.cp_model import CpModel, IntVar, LinearExpr
 
 from plans.domain.brief import Meal
 from plans.domain.planner.presence import widest
-from plans.domain.planner.setting import EVE, Group, Pot, Setting, ready_at
+from plans.domain.planner.setting import EVE, MAIN_SLOTS, PER_HALF, Group, Pot, Setting, ready_at
 from plans.domain.planner.shortlist import Parties
+from plans.domain.planner.spans import stock_lasts, stock_spans
 from plans.domain.vocabulary import Slot, Use
-
-PER_HALF = 50
-"""Hundredths of a portion in a half portion."""
-MAIN_SLOTS = (Slot.MIDDAY, Slot.EVENING)
 
 
 @dataclass(slots=True)
@@ -205,9 +202,8 @@ def _stock(week: WeekModel) -> None:
     that can still be used in it hold: with equal keeping times the oldest pot first then always works out.
     """
     setting = week.setting
-    half_days = range(2 * setting.brief.days)
     for food, makers in setting.makers.items():
-        lasts = min(max(setting.dishes[key].kept_days, setting.dishes[key].frozen_days) for key in makers)
+        lasts = stock_lasts(setting, food)
         pots = [pot for key in makers for pot in week.pots_of(key)]
         for pot in pots:
             portion_ml = setting.dishes[pot[0]].portion_ml
@@ -215,18 +211,15 @@ def _stock(week: WeekModel) -> None:
             mugs = portion_ml * eaten_of(week, pot)
             week.cp.add(100 * free_ml + mugs <= PER_HALF * portion_ml * week.halves[pot])
             week.free_ml[pot] = free_ml
-        for first in range(0, half_days.stop, 2):
-            for last in range(first, half_days.stop):
-                if first and ready_at(EVE + lasts) >= first:
-                    continue
-                wanted = drawn_ml(week, food, range(first, last + 1))
-                usable = [
-                    week.free_ml[key, day]
-                    for key, day in pots
-                    if ready_at(day) <= last and ready_at(day + lasts) >= first
-                ]
-                if wanted:
-                    week.cp.add(LinearExpr.sum(wanted) <= LinearExpr.sum(usable))
+        for first, last in stock_spans(setting, food):
+            wanted = drawn_ml(week, food, range(first, last + 1))
+            usable = [
+                week.free_ml[key, day]
+                for key, day in pots
+                if ready_at(day) <= last and ready_at(day + lasts) >= first
+            ]
+            if wanted:
+                week.cp.add(LinearExpr.sum(wanted) <= LinearExpr.sum(usable))
         for (key, day), cooked in week.cooked.items():
             if food in setting.dishes[key].draws_ml:
                 at = setting.drawn_at((key, day))

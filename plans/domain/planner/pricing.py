@@ -10,7 +10,8 @@ from collections.abc import Collection, Mapping, Sequence
 import numpy as np
 
 from plans.domain.planner.columns import Offer, Row
-from plans.domain.planner.model import PER_HALF, Meal
+from plans.domain.planner.model import Meal
+from plans.domain.planner.setting import PER_HALF
 
 _NONE = -1
 """The place of a dual of nothing: the last, which is always zero."""

@@ -14,15 +14,14 @@ from plans.domain.planner.columns import (
     offers,
     plates_from,
     pot_cost,
-    stock_lasts,
-    stock_spans,
     table_share,
 )
 from plans.domain.planner.goals import SAME_DAY, THE_SAME_MAIN_AGAIN, WASTE_ML
-from plans.domain.planner.model import MAIN_SLOTS, PER_HALF, Pot, most_mg
+from plans.domain.planner.model import most_mg
 from plans.domain.planner.nourishing import A_HUNDREDTH_OFF, MUCH, aim_rows, tally_rows
 from plans.domain.planner.presence import planned_meals
-from plans.domain.planner.setting import EVE, Setting, ready_at
+from plans.domain.planner.setting import EVE, MAIN_SLOTS, PER_HALF, Pot, Setting, ready_at
+from plans.domain.planner.spans import stock_lasts, stock_spans
 from plans.domain.planner.using_up import all_there, lot_row, rows_of_leaving, taken_by_half
 
 MUCH_ML = 10**6

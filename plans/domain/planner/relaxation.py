@@ -16,9 +16,10 @@ import numpy as np
 from ortools.linear_solver import pywraplp
 
 from plans.domain.planner.columns import Column, Duals, Offer, Priced, Row, Uses, priced
-from plans.domain.planner.model import Meal, Pot
+from plans.domain.planner.model import Meal
 from plans.domain.planner.pricing import Pricing
 from plans.domain.planner.program import Name, Program
+from plans.domain.planner.setting import Pot
 
 Limits = Mapping[Name, tuple[int, int]]
 """The least and the most of activities."""

@@ -13,8 +13,8 @@ from ortools.sat.python.cp_model import IntVar
 
 from plans.domain.brief import Meal, Reason
 from plans.domain.planner.buying import Clash, Facts
-from plans.domain.planner.model import Pot, WeekModel
-from plans.domain.planner.setting import EVE, Group, Setting
+from plans.domain.planner.model import WeekModel
+from plans.domain.planner.setting import EVE, Group, Pot, Setting
 from plans.domain.planner.shown import Shown
 from plans.domain.vocabulary import Slot
 

@@ -22,7 +22,7 @@ from ortools.sat.python.cp_model import IntVar, LinearExpr
 from plans.domain.brief import Brief, NoWeek, Reason, Week
 from plans.domain.planner.buying import bought, no_week, price_of_relaxing
 from plans.domain.planner.goals import Cost, parts
-from plans.domain.planner.model import MAIN_SLOTS, PER_HALF, Pot, WeekModel, build, drawn_ml
+from plans.domain.planner.model import WeekModel, build, drawn_ml
 from plans.domain.planner.requests import (
     A_REQUEST_GIVEN_UP,
     GivenUp,
@@ -34,7 +34,7 @@ from plans.domain.planner.requests import (
 )
 from plans.domain.planner.retelling import retell
 from plans.domain.planner.serving import serve
-from plans.domain.planner.setting import Setting
+from plans.domain.planner.setting import MAIN_SLOTS, PER_HALF, Pot, Setting
 from plans.domain.planner.shortlist import NARROW, Breadth, shortlist
 from plans.domain.planner.shown import Shown, can_hold, show
 from plans.domain.planner.solving import Effort, hint, solve, solve_in_rounds

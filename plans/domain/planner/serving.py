@@ -8,8 +8,8 @@ from plans.domain.brief import BriefEater, Cook, Plate, Reason, Week
 from plans.domain.fit import out_of_the_pot
 from plans.domain.planner.because import Serving, stores_used, would_be_short
 from plans.domain.planner.goals import Cost
-from plans.domain.planner.model import PER_HALF, WeekModel
-from plans.domain.planner.setting import EVE, Dish, Pot, Setting
+from plans.domain.planner.model import WeekModel
+from plans.domain.planner.setting import EVE, PER_HALF, Dish, Pot, Setting
 from plans.domain.planner.solving import Answer
 from plans.domain.vocabulary import Slot, Use
 

@@ -25,6 +25,9 @@ KEPT_MOST_DAYS = 4
 Chart)."""
 Pot = tuple[str, int]
 """A dish and the day it is cooked."""
+PER_HALF = 50
+"""Hundredths of a portion in a half portion."""
+MAIN_SLOTS = (Slot.MIDDAY, Slot.EVENING)
 EVE = -1
 """The day before the week, on which stock may be cooked ahead."""
 UP_TO_THE_MUG_MIN = 240

@@ -76,12 +76,12 @@ from plans.domain.brief import Brief, NoWeek, Reason, Week
 from plans.domain.planner.core import Question
 from plans.domain.planner.goals import parts
 from plans.domain.planner.hopeless import hopeless
-from plans.domain.planner.model import MAIN_SLOTS, WeekModel, build
+from plans.domain.planner.model import WeekModel, build
 from plans.domain.planner.program import program
 from plans.domain.planner.revising import revise
 from plans.domain.planner.search import Best, search
 from plans.domain.planner.serving import serve
-from plans.domain.planner.setting import Setting, lay
+from plans.domain.planner.setting import MAIN_SLOTS, Setting, lay
 from plans.domain.planner.shortlist import NARROW, Parties, seat, shortlist
 from plans.domain.planner.solving import Effort, solve, solve_in_rounds
 from plans.domain.planner.tight import tight

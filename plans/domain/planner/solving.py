@@ -14,7 +14,8 @@ from typing import TypeVar
 from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import CpModel, CpSolver, IntVar, LinearExpr
 
-from plans.domain.planner.model import MAIN_SLOTS, WeekModel
+from plans.domain.planner.model import WeekModel
+from plans.domain.planner.setting import MAIN_SLOTS
 
 _Name = TypeVar("_Name")
 _SEED = 7

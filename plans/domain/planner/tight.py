@@ -9,8 +9,7 @@ from collections.abc import Iterator
 
 from plans.domain.brief import Reason, Week
 from plans.domain.planner.columns import Duals, Row
-from plans.domain.planner.model import MAIN_SLOTS
-from plans.domain.planner.setting import Setting
+from plans.domain.planner.setting import MAIN_SLOTS, Setting
 
 FEW_MINUTES = 5
 MORE_MINUTES = 15

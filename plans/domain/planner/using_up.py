@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from ortools.sat.python.cp_model import IntVar, LinearExpr
 
 from plans.domain.fit import OUT_OF_THE_POT
-from plans.domain.planner.model import PER_HALF, Meal, Pot, WeekModel, eaten_of
-from plans.domain.planner.setting import Setting
+from plans.domain.planner.model import Meal, WeekModel, eaten_of
+from plans.domain.planner.setting import PER_HALF, Pot, Setting
 from plans.domain.vocabulary import Use
 
 LotRow = tuple[str, int]
