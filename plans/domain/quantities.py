@@ -17,7 +17,7 @@ from coaching.domain.units import (
     shown_mass,
     shown_volume,
 )
-from plans.domain.book import Food
+from plans.domain.book import Food, Recipe
 
 MEASURES = frozenset((*MASS, *VOLUME, "piece"))
 """Units every food may be given in; a food's ``unit_weights`` name more."""
@@ -86,3 +86,11 @@ def _shown_mass(weight_g: Decimal, food: Food | None, system: System) -> tuple[S
     if system == System.US and weight_g < grams_per("oz") and density is not None:
         return shown_volume(weight_g / density, system)
     return shown_mass(weight_g, system)
+
+
+def room_ml(recipe: Recipe) -> Decimal | None:
+    """The room of one portion. A gram takes a millilitre; a portion by the piece is not known."""
+    quantity, unit = recipe.portion
+    if unit in VOLUME:
+        return quantity * millilitres_per(unit)
+    return quantity * grams_per(unit) if unit in MASS else None

@@ -13,11 +13,10 @@ from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from coaching.domain.units import MASS, VOLUME, grams_per, millilitres_per
 from plans.domain.book import Food, Recipe
 from plans.domain.brief import Brief, Cook, Plate, Week
 from plans.domain.planner.setting import FRESH, KEPT, KEPT_MOST_DAYS, THAWED
-from plans.domain.quantities import millilitres
+from plans.domain.quantities import millilitres, room_ml
 from plans.domain.vocabulary import Slot, Use
 
 ORDER = {slot: place for place, slot in enumerate(Slot)}
@@ -116,14 +115,6 @@ def stock_draws(week: Week, brief: Brief) -> tuple[Draw, ...]:
         if wanted:
             draws.append(Draw(cook.key, food, "", cook.on, slot, wanted, ""))
     return tuple(draws)
-
-
-def room_ml(recipe: Recipe) -> Decimal | None:
-    """The room of one portion. A gram takes a millilitre; a portion by the piece is not known."""
-    quantity, unit = recipe.portion
-    if unit in VOLUME:
-        return quantity * millilitres_per(unit)
-    return quantity * grams_per(unit) if unit in MASS else None
 
 
 def draws_ml(recipe: Recipe, foods: Mapping[str, Food]) -> dict[str, Decimal]:

@@ -14,7 +14,7 @@ from plans.domain.book import Recipe
 from plans.domain.brief import Brief, Cook, Plate, Week
 from plans.domain.day import Cooking, Day, Frozen, day_of
 from plans.domain.fit import OUT_OF_THE_POT
-from plans.domain.stock_draws import room_ml
+from plans.domain.quantities import room_ml
 from plans.domain.takings import decimal_of
 from plans.printables.facts import Meal, SlotMeals, WeekDay, WeekSheet
 from plans.printables.words import (

@@ -10,14 +10,13 @@ from datetime import date, timedelta
 from decimal import ROUND_CEILING, Decimal
 from zlib import crc32
 
-from coaching.domain.units import MASS, VOLUME, grams_per, millilitres_per
 from plans.domain.book import Recipe
 from plans.domain.brief import Brief, BriefEater, Meal
 from plans.domain.fit import Fit, fit_amounts, out_of_the_pot, portion_grams
 from plans.domain.planner.larder import Lot, lots
 from plans.domain.planner.targets import NO_DIET, Diet, diet
 from plans.domain.planner.wants import weights
-from plans.domain.quantities import millilitres
+from plans.domain.quantities import millilitres, room_ml
 from plans.domain.vocabulary import Allowance, Slot, Use
 
 KEPT_MOST_DAYS = 4
@@ -239,7 +238,7 @@ def _dish(brief: Brief, recipe: Recipe, makers: Mapping[str, object]) -> Dish | 
     if any(ingredient.food not in brief.foods for ingredient in recipe.ingredients):
         return None
     amounts_g = portion_grams(recipe, brief.foods)
-    portion_ml = _portion_ml(recipe)
+    portion_ml = room_ml(recipe)
     draws = _draws(brief, recipe, makers)
     if portion_ml is None or draws is None:
         return None
@@ -254,14 +253,6 @@ def _dish(brief: Brief, recipe: Recipe, makers: Mapping[str, object]) -> Dish | 
         draws_ml=draws,
         meat_percent=_meat_percent(brief, recipe, amounts_g),
     )
-
-
-def _portion_ml(recipe: Recipe) -> Decimal | None:
-    """The room of one portion. One given by mass takes a millilitre a gram; one given by the piece is not known."""
-    quantity, unit = recipe.portion
-    if unit in VOLUME:
-        return quantity * millilitres_per(unit)
-    return quantity * grams_per(unit) if unit in MASS else None
 
 
 def _draws(brief: Brief, recipe: Recipe, makers: Mapping[str, object]) -> dict[str, int] | None:
