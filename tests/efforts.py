@@ -2,4 +2,4 @@
 
 from plans.domain.planner.solving import Effort
 
-QUICK = Effort(first=0.8, a_round=0.1, rounds=2, splits=1)
+QUICK = Effort(first=0.8, a_round=0.1, rounds=2, splits=1, most=1.0)

@@ -20,7 +20,7 @@ from tests.bench.harness import Result, compare
 
 START = date(2026, 12, 7)
 RECIPES = {"main": 52, "breakfast": 26, "stock": 6}
-FIRST_ONLY = Effort(first=0.7, rounds=0, splits=0)
+FIRST_ONLY = Effort(first=0.7, rounds=0, splits=0, most=0.0)
 """One dive and nothing after it."""
 FOUR_AGAINST_ONE = 2.5
 FINAL_AGAINST_FIRST = 0.95

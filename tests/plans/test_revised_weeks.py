@@ -18,7 +18,7 @@ from plans.domain.vocabulary import Slot
 from plans.domain.week_changes import PotChangeKind, differences
 from tests import checker, checker_revised, shipped
 
-QUICK = Effort(first=0.8, a_round=0.1, rounds=2, splits=2)
+QUICK = Effort(first=0.8, a_round=0.1, rounds=2, splits=2, most=1.0)
 TUESDAY, WEDNESDAY, THURSDAY, FRIDAY, SATURDAY = range(1, 6)
 MIDDAY, EVENING = "midday", "evening"
 AHEAD = -1

@@ -8,10 +8,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from heapq import heappop, heappush
 from math import ceil, floor
+from typing import Protocol
 
 from plans.domain.planner.columns import Column
 from plans.domain.planner.program import Name, Program
-from plans.domain.planner.relaxation import NO_LIMITS, WHOLE, Limits, Relaxation, Relaxed
+from plans.domain.planner.relaxation import NO_LIMITS, WHOLE, Limits, Relaxed
 
 _TOLERANCE = 1e-3
 
@@ -26,16 +27,23 @@ class Branch:
     relaxed: Relaxed = field(compare=False)
 
 
+class Solves(Protocol):
+    """A relaxation, or several of the same question."""
+
+    def solve_each(self, held: Sequence[Column], limits: Sequence[Limits]) -> list[Relaxed]:
+        """Solve once for each of some limits."""
+
+
 def branches(
     asked: Program,
-    relaxation: Relaxation,
+    relaxation: Solves,
     splits: int,
     held: Sequence[Column] = (),
     limits: Limits = NO_LIMITS,
 ) -> list[Branch]:
     """The parts of a question, some columns held, after so many splits of whichever is most promising; that one comes
     first."""
-    whole = relaxation.solve(held, limits)
+    (whole,) = relaxation.solve_each(held, [limits])
     parts = [Branch(whole.bound, 0, limits, whole)] if whole.whole else []
     for turn in range(splits):
         if not parts or (name := _split(parts[0].relaxed)) is None:
@@ -43,12 +51,11 @@ def branches(
         branch = heappop(parts)
         least, most = branch.limits.get(name, (0, asked.activities[name].most))
         middle = floor(branch.relaxed.stock[name])
-        for side, bounds in enumerate(((least, middle), (middle + 1, most))):
-            narrower = {**branch.limits, name: bounds}
-            relaxed = relaxation.solve(held, narrower)
+        sides = [{**branch.limits, name: bounds} for bounds in ((least, middle), (middle + 1, most))]
+        for side, relaxed in enumerate(relaxation.solve_each(held, sides)):
             if relaxed.whole:
                 bound = max(branch.bound, relaxed.bound)
-                heappush(parts, Branch(bound, 2 * turn + side + 1, narrower, relaxed))
+                heappush(parts, Branch(bound, 2 * turn + side + 1, sides[side], relaxed))
     return sorted(parts)
 
 

@@ -25,10 +25,11 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What came of asking: a week or none, and the least that a week of these columns can cost."""
+    """What came of asking: a week or none, the least that a week of these columns can cost, and what asking took."""
 
     found: Found | None
     bound: int | None
+    spent: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +56,13 @@ def ask(
     model = _master(program, (*held, *columns), limits, below)
     for index in range(len(held)):
         model.cp.add(model.cp.get_int_var_from_proto_index(index) == 1)
-    outcome = solve(model.cp, effort)
+    outcome = solve(model.cp, effort, probing=False)
     if outcome.answer is None:
-        return Asked(None, below if outcome.impossible else None)
+        return Asked(None, below if outcome.impossible else None, outcome.spent)
     values = outcome.answer.values
     chosen = tuple(column for index, column in model.columns.items() if values[index])
     stock = tuple(pot for pot, variable in model.stock.items() if outcome.answer.of(variable))
-    return Asked(Found(chosen, stock, outcome.answer.cost), outcome.answer.bound)
+    return Asked(Found(chosen, stock, outcome.answer.cost), outcome.answer.bound, outcome.spent)
 
 
 def _master(program: Program, columns: tuple[Column, ...], limits: Limits, below: int | None) -> _Master:

@@ -8,7 +8,7 @@ more than ``U`` less that bound.
 Columns can be held. The bound is then that of the weeks they are in.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
 
@@ -34,10 +34,11 @@ _LOOKED_AT = 400
 _AT_ONCE = 3
 """Columns a pot brings in at a time."""
 _MOST_ROUNDS = 200
-_FIRST_REACH = 8.0
-"""Where to begin when asking how far the nearest columns reach."""
-_MANY_TIMES = 20
-"""When so many times too many are found, they reach too far: to list them all could take for ever."""
+_NEAR_TO_PAYING = 60.0
+"""Columns farther from paying are hardly ever wanted again."""
+_A_SOLUTION, _A_STEP, _A_START = 1e-3, 2e-8, 150
+"""A solution takes so many seconds for anything; a step of the simplex so many for each row and column, and to start
+takes so many steps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,10 @@ class Prices:
     duals: Duals
     taken: frozenset[Meal]
     least: np.ndarray
+
+    def reduced(self, column: Column) -> float:
+        """The reduced cost of a column."""
+        return column.cost - sum(self.duals[row] * amount for row, amount in column.uses.items())
 
     def below(self, limit: float) -> Iterator[Priced]:
         """The offers that may have columns of a reduced cost below a limit."""
@@ -71,35 +76,30 @@ class Relaxed:
     stock: Mapping[Name, float]
     whole: bool
 
-    def near(self, limit: float, most: int) -> tuple[list[Column], float]:
-        """The columns of least reduced cost, within a limit and no more than so many; and what the least of any
-        column that is left out may be."""
-        few, many, reach = 0.0, limit, min(limit, _FIRST_REACH)
-        while True:
-            found = list(islice(self._within(reach), _MANY_TIMES * most))
-            if len(found) == _MANY_TIMES * most and reach - few > _TOLERANCE:
-                many = reach
-            elif len(found) < most and many - reach > _TOLERANCE:
-                few = reach
-            else:
-                break
-            reach = min(1.5 * few, many) if few and many == limit else (few + many) / 2
-        found.sort(key=lambda choice: choice[:3])
-        beyond = few if len(found) == _MANY_TIMES * most else found[most][0] if len(found) > most else reach
-        return [offer.offer.column(meals) for _, _, meals, offer in found[:most]], beyond
-
-    def _within(self, reach: float) -> Iterator[tuple[float, Pot, tuple[Meal, ...], Priced]]:
-        for offer in self.prices.below(reach) if self.prices else ():
-            for cost, meals in offer.columns_below(reach):
-                yield cost, offer.offer.pot, meals, offer
+    def within(self, room: float, most: int) -> list[Column] | None:
+        """All columns that a week can hold which costs no more than ``room`` over the bound; None if they are more than
+        so many."""
+        if self.prices is None:
+            return []
+        choices = (
+            (offer.offer, meals)
+            for offer in self.prices.below(room)
+            for _, meals in offer.columns_below(room)
+        )
+        found = list(islice(choices, most + 1))
+        return None if len(found) > most else [offer.column(meals) for offer, meals in found]
 
 
 class Relaxation:
-    """The relaxation of a program. It grows by the columns it wants, and starts again from where it was."""
+    """The relaxation of a program. It grows by the columns it wants, and starts again from where it was.
 
-    def __init__(self, asked: Program) -> None:
+    ``spent`` is what solving took, in deterministic seconds.
+    """
+
+    def __init__(self, asked: Program, pricing: Pricing | None = None) -> None:
+        self.spent = 0.0
         self._asked = asked
-        self._pricing = Pricing(asked.offers, (*asked.meals, *asked.rows))
+        self._pricing = pricing or Pricing(asked.offers, (*asked.meals, *asked.rows))
         self._lp = pywraplp.Solver.CreateSolver("GLOP")
         self._lp.SetSolverSpecificParametersAsString("use_preprocessing: false")
         self._lp.Objective().SetMinimization()
@@ -113,6 +113,18 @@ class Relaxation:
             for name, activity in asked.activities.items()
         }
         self._columns: dict[tuple[Pot, tuple[Meal, ...]], tuple[Column, pywraplp.Variable]] = {}
+
+    def afresh(self) -> "Relaxation":
+        """The same relaxation with no more of its columns than those near to paying, of which it solves faster."""
+        fresh = Relaxation(self._asked, self._pricing)
+        for column, variable in self._columns.values():
+            if variable.reduced_cost() <= _NEAR_TO_PAYING:
+                fresh._variable(column)
+        return fresh
+
+    def solve_each(self, held: Sequence[Column], limits: Sequence[Limits]) -> list[Relaxed]:
+        """Solve once for each of some limits."""
+        return [self.solve(held, each) for each in limits]
 
     def solve(self, held: Iterable[Column] = (), limits: Limits = NO_LIMITS) -> Relaxed:
         """Solve over every column there is, with some held and some activities within limits."""
@@ -138,7 +150,10 @@ class Relaxation:
     def _solved(self, taken: frozenset[Meal]) -> Relaxed:
         """The solution with whatever is held; with limits that cannot all be kept there is none."""
         for _ in range(_MOST_ROUNDS):
-            if self._lp.Solve() != pywraplp.Solver.OPTIMAL:
+            status = self._lp.Solve()
+            steps = _A_START + self._lp.iterations()
+            self.spent += _A_SOLUTION + steps * (len(self._rows) + len(self._columns)) * _A_STEP
+            if status != pywraplp.Solver.OPTIMAL:
                 return Relaxed(MUCH, None, (), {}, whole=False)
             value, prices = self._lp.Objective().Value(), self._prices(taken)
             wanted = [(offer, choices) for offer in prices.below(-_TOLERANCE) if (choices := _wanted(offer))]

@@ -27,14 +27,17 @@ _OTHER_DISHES = 5
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How long to look, in the solver's deterministic seconds: for a first answer and for each round after. A common
-    table's question is split ``splits`` times before.
+    """How long to look, in the solver's deterministic seconds: for a first answer and for each round after.
+
+    A week in plates takes so many ``rounds``. One in columns is split ``splits`` times before, and begins rounds until
+    ``most`` is spent on all there is.
     """
 
     first: float = 2.5
     a_round: float = 0.2
     rounds: int = 12
     splits: int = 6
+    most: float = 4.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,16 +63,23 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What came of asking: an answer, or none; without one ``impossible`` says whether that is proven."""
+    """What came of asking: an answer, or none; without one ``impossible`` says whether that is proven.
+
+    ``spent`` is in the solver's deterministic seconds.
+    """
 
     answer: Answer | None
     impossible: bool = False
     proven: bool = False
+    spent: float = 0.0
 
 
-def solve(model: CpModel, effort: float) -> Outcome:
-    """Ask once."""
-    return _outcome(model, _solver(effort))
+def solve(model: CpModel, effort: float, *, probing: bool = True) -> Outcome:
+    """Ask once. Probing tries every variable before the search, which pays where the question is asked for long."""
+    solver = _solver(effort)
+    if not probing:
+        solver.parameters.cp_model_probing_level = 0
+    return _outcome(model, solver)
 
 
 def collide(model: CpModel, literals: Mapping[_Name, IntVar], effort: float) -> tuple[list[_Name], Outcome]:
@@ -95,11 +105,12 @@ def _solver(effort: float) -> CpSolver:
 
 def _outcome(model: CpModel, solver: CpSolver) -> Outcome:
     status = solver.solve(model)
+    spent = solver.response_proto.deterministic_time
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return Outcome(None, impossible=status == cp_model.INFEASIBLE)
+        return Outcome(None, impossible=status == cp_model.INFEASIBLE, spent=spent)
     whole_bound = ceil(solver.best_objective_bound - _NOISE)
     answer = Answer(tuple(solver.response_proto.solution), round(solver.objective_value), whole_bound)
-    return Outcome(answer, proven=status == cp_model.OPTIMAL)
+    return Outcome(answer, proven=status == cp_model.OPTIMAL, spent=spent)
 
 
 def solve_in_rounds(week: WeekModel, effort: Effort) -> Outcome:

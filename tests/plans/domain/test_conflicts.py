@@ -30,7 +30,7 @@ from tests.plans.domain.hand_made import (
 )
 from tests.plans.domain.test_planner import BEEF, BOOK, BROTH_BOWL, CARROT, FOODS, STOCK
 
-QUICK = Effort(first=0.5, a_round=0.1, rounds=0, splits=0)
+QUICK = Effort(first=0.5, a_round=0.1, rounds=0, splits=0, most=0.0)
 NO_BEEF = EaterRules(born=GROWN_UP, excluded=frozenset({"beef"}))
 NO_CARROT = EaterRules(born=GROWN_UP, excluded=frozenset({"carrot"}))
 

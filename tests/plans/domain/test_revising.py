@@ -18,7 +18,7 @@ from plans.domain.rulebook import RuleBook
 from plans.domain.vocabulary import Slot
 from tests.plans.domain.hand_made import GROWN_UP, MONDAY, brief, eater, food, line, recipe
 
-QUICK = Effort(first=0.5, a_round=0.1, rounds=1)
+QUICK = Effort(first=0.5, a_round=0.1, rounds=1, splits=1, most=0.6)
 FOODS = [
     food("beef", aisle="meat"),
     food("carrot"),
