@@ -1,17 +1,16 @@
 """The week planner on thirty frozen briefs: against the best weeks known, the bound, another solver, and a greedy cook.
 
 ``make bench only=planner`` looks at all thirty, plain ``make bench`` at a few, and
-``python -m tests.bench.bench_planner COUNT`` at as many as are asked for, spread over all. The planner works on one
-core; efforts are deterministic, so costs are the same on every machine, and seconds say what they take on this one.
+``python -m tests.bench.bench_planner COUNT`` at as many as are asked for, spread over all. The planner works on two
+cores; efforts are deterministic, so costs are the same on every machine, and seconds say what they take on this one.
 
 Best weeks known are kept in ``best_weeks.json`` with what was spent on them; one that is found here and better is
 written there, so that running again only ever improves them. ``python -m tests.bench.bench_planner best MINUTES`` looks
 for better ones for so long, brief by brief, harder each time round.
 
-HiGHS gets the same program as an integer program: every row and activity, every column the relaxation wanted on its way
-to the bound, and the columns nearest to paying, five times as many as the planner asks its own solver about at a time.
-It gets as many seconds as the planner took for everything, and what listing the columns took on top. Fewer columns
-leave it without any week: of the 1200 nearest alone there is none on some briefs.
+HiGHS gets the same program as an integer program: every row and activity, every column that relaxations wanted on
+their way to the bound of the question and of its parts, and all that the planner asks its own solver about first. It
+gets as many seconds as the planner took for everything, and what listing the columns took on top.
 """
 
 import json
@@ -28,7 +27,9 @@ from typing import Any
 from ortools.linear_solver.python import model_builder
 
 from plans.domain.brief import Brief, Week
+from plans.domain.planner.branches import branches
 from plans.domain.planner.columns import Column
+from plans.domain.planner.likely import likely
 from plans.domain.planner.program import program
 from plans.domain.planner.relaxation import MUCH, Relaxation
 from plans.domain.planner.setting import lay
@@ -40,10 +41,9 @@ from tests.bench.harness import Result, compare
 
 BEST_WEEKS = Path(__file__).with_name("best_weeks.json")
 SHORT = Effort()
-LONG = Effort(first=3.0, a_round=0.3, rounds=30, splits=16)
+LONG = Effort(first=3.0, a_round=0.3, splits=16, most=24.0)
 """Meant for twenty seconds."""
 A_FEW = 3
-COLUMNS_FOR_HIGHS = 6000
 FROM_THE_BEST = 1.03
 GAP = 0.10
 BETTER_THAN_HIGHS = 0.9
@@ -79,11 +79,12 @@ def planned(asked: Brief, effort: Effort) -> tuple[float, int, float]:
 
 
 def highs(asked: Brief, seconds: float) -> float | None:
-    """The cheapest week HiGHS finds among the columns most likely to be in one, in so many seconds, if any."""
+    """The cheapest week HiGHS finds in so many seconds, if any."""
     made = program(lay(asked))
     relaxation = Relaxation(made)
-    nearest, _ = relaxation.solve().near(MUCH, COLUMNS_FOR_HIGHS)
-    columns = dict.fromkeys((*nearest, *relaxation.brought_in))
+    whole = relaxation.solve()
+    branches(made, relaxation, SHORT.splits)
+    columns = dict.fromkeys((*likely(whole, relaxation.brought_in, MUCH), *relaxation.brought_in))
     model = model_builder.Model()
     rows: dict[object, list[object]] = {}
     prices = []
@@ -160,7 +161,7 @@ def look_for_better(minutes: float) -> None:
     known = json.loads(BEST_WEEKS.read_text(encoding="utf-8"))
     until = time.monotonic() + 60 * minutes
     for turn in count():
-        effort = Effort(first=3.0 + turn, a_round=0.3 + 0.1 * turn, rounds=40 + 20 * turn, splits=16)
+        effort = Effort(first=3.0 + turn, a_round=0.2 + 0.1 * turn, splits=16, most=40.0 + 20 * turn)
         for number in range(COUNT):
             if time.monotonic() > until:
                 return
