@@ -12,6 +12,7 @@ from clients.domain.questions import Person as PersonFacts
 from clients.models import Caution, CheckIn, Client, Consent, Eater, Enrolment, Household, Spell
 from clients.services.packets import packet_ask
 from clients.services.screening import screening_record, sign_offs_record
+from coaching.desk.demo.daily_life import home_life, person_life
 from coaching.desk.demo.diary import diary
 from coaching.desk.demo.scenario import HOMES, PASSWORD, PRACTICE, STAFF, Home, Person
 from coaching.practice.domain.countries import country_of
@@ -112,6 +113,8 @@ def _household(
         _screening(person, eater, coach, at=at, today=today)
         _enrolment(person, eater, versions, today)
         _diary(person, eater, at=at, today=today)
+        person_life(person, eater, by=coach, at=at, today=today)
+    home_life(home, household, by=coach, at=at, today=today)
     return household
 
 
@@ -128,6 +131,8 @@ def _kitchen(home: Home) -> dict[str, object]:
         "jar_sizes": {"quart-wide": 4, "pint-wide": 6},
         "shallow_l": 3,
         "iced_water": len(home.pots_l) > 1,
+        **({"at_home_min": home.at_home_min} if home.at_home_min else {}),
+        **({"out": list(home.out)} if home.out else {}),
     }
 
 

@@ -6,6 +6,10 @@ the board looks alive on any date.
 
 from dataclasses import dataclass, field
 
+from clients.domain.people import WeeklyMeal
+from plans.domain.body import Activity
+from plans.domain.vocabulary import Slot
+
 PRACTICE = {
     "slug": "quillmere",
     "name": "Quillmere Food Coaching",
@@ -22,6 +26,47 @@ STAFF = (
 )
 PASSWORD = "oats-and-slow-barley"  # noqa: S105  (printed for everyone who starts the demo)
 CLIENT_SIGN_IN = "nell@quillmere.example.org"
+
+
+@dataclass(frozen=True)
+class Measured:
+    """Measures of an adult, taken ``days_ago``: kilograms and centimetres."""
+
+    weight_kg: str
+    height_cm: str
+    activity: Activity
+    days_ago: int
+
+
+@dataclass(frozen=True)
+class Tried:
+    """A food begun ``days_ago`` in one form and watched for ``watch_days`` more."""
+
+    food: str
+    form: str
+    days_ago: int
+    watch_days: int
+
+
+@dataclass(frozen=True)
+class Told:
+    """Foods a clinician asked to leave out ``days_ago``, for ``weeks`` from today."""
+
+    foods: tuple[str, ...]
+    said_by: str
+    days_ago: int
+    weeks: int
+    note: str
+
+
+@dataclass(frozen=True)
+class Kept:
+    """Some of a food in the house, grams as bought; ``good_days`` from today until its date, which may be over."""
+
+    food: str
+    amount_g: int
+    place: str
+    good_days: int | None = None
 
 
 @dataclass(frozen=True)
@@ -50,6 +95,10 @@ class Person:
     starts_in: int | None = None
     protocol: str = "hearth-five"
     signed_off: bool = False
+    away: tuple[WeeklyMeal, ...] = ()
+    measured: Measured | None = None
+    tries: Tried | None = None
+    told: Told | None = None
 
     @property
     def follows(self) -> bool:
@@ -59,7 +108,10 @@ class Person:
 
 @dataclass(frozen=True)
 class Home:
-    """One household: its first eater is the client. ``packet`` asks for a packet of this week."""
+    """One household: its first eater is the client. ``packet`` asks for a packet of this week.
+
+    ``wants`` come first in their order of wants, most wanted first; ``at_home_min`` is as in a kitchen's facts.
+    """
 
     name: str
     email: str
@@ -68,15 +120,38 @@ class Home:
     busy: tuple[str, ...] = ("tue", "thu")
     pots_l: tuple[float, ...] = (7.5,)
     packet: bool = False
+    out: tuple[str, ...] = ()
+    at_home_min: dict[str, int] = field(default_factory=dict)
+    wants: tuple[str, ...] = ()
+    stores: tuple[Kept, ...] = ()
 
+
+SCHOOL_DAYS = ("mon", "tue", "wed", "thu", "fri")
 
 HOMES = (
     Home(
         "Marsh",
         CLIENT_SIGN_IN,
         (
-            Person("Nell Marsh", 38, "female", ((1, 11), (2, 12)), course="better", silent=1),
-            Person("Tom Marsh", 41, "male", appetite="1.3", leaning="meat"),
+            Person(
+                "Nell Marsh",
+                38,
+                "female",
+                ((1, 11), (2, 12)),
+                course="better",
+                silent=1,
+                measured=Measured("64.5", "168", Activity.LOW_ACTIVE, 20),
+                tries=Tried("sauerkraut-brine", "culture-liquid", 2, 4),
+            ),
+            Person(
+                "Tom Marsh",
+                41,
+                "male",
+                appetite="1.3",
+                leaning="meat",
+                away=(("thu", Slot.EVENING),),
+                measured=Measured("83", "182", Activity.ACTIVE, 20),
+            ),
             Person(
                 "Ivo Marsh",
                 6,
@@ -87,9 +162,23 @@ HOMES = (
                 course="bumpy",
                 silent=1,
                 signed_off=True,
+                away=tuple((day, Slot.MIDDAY) for day in SCHOOL_DAYS),
             ),
         ),
         packet=True,
+        out=("wed",),
+        at_home_min={"mon": 180, "tue": 180, "wed": 150, "thu": 180, "fri": 240},
+        wants=("time", "stores", "likes"),
+        stores=(
+            Kept("salt", 600, "cupboard"),
+            Kept("olive-oil", 420, "cupboard", 240),
+            Kept("white-rice", 900, "cupboard", 180),
+            Kept("carrot", 1200, "refrigerator", 9),
+            Kept("courgette", 500, "refrigerator", 4),
+            Kept("sauerkraut-brine", 250, "refrigerator", 60),
+            Kept("chicken-stock", 2000, "freezer", 55),
+            Kept("beef-mince", 1000, "freezer", 75),
+        ),
     ),
     Home(
         "Adeyemi",
@@ -128,7 +217,23 @@ HOMES = (
     Home(
         "Eklund",
         "per@quillmere.example.org",
-        (Person("Per Eklund", 61, "male", ((1, 8), (2, 12), (3, 18)), course="worse", every=2),),
+        (
+            Person(
+                "Per Eklund",
+                61,
+                "male",
+                ((1, 8), (2, 12), (3, 18)),
+                course="worse",
+                every=2,
+                told=Told(
+                    ("cabbage", "onion"),
+                    "Dr Lina Varga, general practitioner",
+                    3,
+                    3,
+                    "Until she has gone through the test results with him.",
+                ),
+            ),
+        ),
     ),
     Home(
         "Farouk",
@@ -149,6 +254,17 @@ HOMES = (
         (Person("Edith Hale", 77, "female", starts_in=4, appetite="0.8"),),
         busy=(),
         pots_l=(4.0,),
+        stores=(
+            Kept("salt", 400, "cupboard"),
+            Kept("coffee", 180, "cupboard", 150),
+            Kept("bread-wheat", 350, "cupboard", 3),
+            Kept("sugar", 500, "cupboard"),
+            Kept("butter", 200, "refrigerator", 30),
+            Kept("yoghurt", 300, "refrigerator", -1),
+            Kept("carrot", 600, "refrigerator", 8),
+            Kept("chicken-carcass", 900, "freezer", 80),
+            Kept("cod", 400, "freezer", 50),
+        ),
     ),
     Home(
         "Ito",
