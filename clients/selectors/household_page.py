@@ -11,7 +11,18 @@ from clients.domain.blocks import Block
 from clients.domain.measures import age_months
 from clients.domain.people import KitchenFacts
 from clients.domain.screening import SOURCE, Strength
-from clients.models import Caution, CheckIn, Client, Consent, Eater, Enrolment, Household, SignOff, Spell
+from clients.models import (
+    Caution,
+    CheckIn,
+    Client,
+    Consent,
+    Eater,
+    Enrolment,
+    Household,
+    Introduction,
+    SignOff,
+    Spell,
+)
 from clients.selectors.cautions import OPEN_STATES, packet_blocks
 from clients.selectors.instructions import InstructionLine, line_of
 from clients.selectors.protocols import food_names
@@ -20,6 +31,7 @@ from coaching.practice.models import Membership
 from plans.domain.book import Stage
 from plans.models import ProtocolVersion
 from plans.selectors import protocol_of
+from plans.wording import forms_said
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +124,15 @@ class Progress:
 
 
 @dataclass(frozen=True, slots=True)
+class IntroductionLine:
+    """One introduction that has begun and has no outcome yet, with its food by name and its form in words."""
+
+    row: Introduction
+    food: str
+    form: str
+
+
+@dataclass(frozen=True, slots=True)
 class EaterView:
     """One eater on the page. Health fields stay empty for those who may not know."""
 
@@ -128,6 +149,7 @@ class EaterView:
     excluded: tuple[str, ...] = ()
     dislikes: tuple[str, ...] = ()
     instructions: tuple[InstructionLine, ...] = ()
+    introductions: tuple[IntroductionLine, ...] = ()
 
     @property
     def can_sign_off(self) -> bool:
@@ -161,7 +183,7 @@ def household_page(household: Household, *, member: Membership, today: date) -> 
     may_know = sees_health(member)
     eaters = list(
         Eater.objects.filter(household=household)
-        .prefetch_related(_enrolments(), *(_health() if may_know else ()))
+        .prefetch_related(_enrolments(), *(_health(today) if may_know else ()))
         .order_by("position", "name")
     )
     names = {food.key: food.name for food in food_names(household.practice)} if may_know else {}
@@ -202,13 +224,15 @@ def _enrolments() -> Prefetch:
     return Prefetch("enrolments", rows.prefetch_related(spells), to_attr="open_enrolments")
 
 
-def _health() -> tuple[Prefetch | str, ...]:
+def _health(today: date) -> tuple[Prefetch | str, ...]:
     cautions = Caution.objects.filter(lifted_at__isnull=True).select_related("sign_off")
     flagged = CheckIn.objects.filter(flags_answered_at__isnull=True).exclude(red_flags=[])
+    begun = Introduction.objects.filter(outcome=Introduction.Outcome.OPEN, first_day__lte=today)
     return (
         Prefetch("cautions", cautions, to_attr="standing"),
         Prefetch("check_ins", flagged, to_attr="flagged"),
         "instructions",
+        Prefetch("introductions", begun, to_attr="under_way"),
     )
 
 
@@ -238,6 +262,10 @@ def _view(eater: Eater, today: date, may_know: bool, names: dict[str, str]) -> E
         dislikes=tuple(names.get(key, key) for key in eater.dislikes),
         instructions=tuple(
             line for line in (line_of(row, names, today) for row in eater.instructions.all()) if line.in_force
+        ),
+        introductions=tuple(
+            IntroductionLine(row, names.get(row.food, row.food), forms_said(row.form))
+            for row in eater.under_way
         ),
     )
 

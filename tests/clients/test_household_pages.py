@@ -6,7 +6,18 @@ from datetime import date, timedelta
 import pytest
 from django.urls import reverse
 
-from clients.models import Caution, CheckIn, Client, Consent, Eater, Enrolment, Household, SignOff, Spell
+from clients.models import (
+    Caution,
+    CheckIn,
+    Client,
+    Consent,
+    Eater,
+    Enrolment,
+    Household,
+    Introduction,
+    SignOff,
+    Spell,
+)
 from coaching.outbox.models import OwedWork
 from coaching.practice.models import Practice, User
 from tests.factories import (
@@ -164,10 +175,14 @@ def test_the_page_asks_the_same_questions_for_any_table(
         EnrolmentFactory(eater=one, version=cast.version)
         CautionFactory(eater=one, rule="kidney-disease", strength=FIRST)
         CheckInFactory(eater=one, red_flags=["fever"])
+        Introduction.objects.create(
+            eater=one, food="onion", form="boiled", first_day=TODAY, watch_until=TODAY
+        )
     browser = sign_in("coach")
     # session, user, membership; household; zone; eaters, enrolments with versions, spells, cautions, red flags,
-    # instructions; foods; clients; consent; blocks twice; weeks and packets with their counts and next day
-    with django_assert_max_num_queries(22):
+    # instructions, introductions; foods; clients; consent; blocks twice; weeks and packets with their counts and
+    # next day
+    with django_assert_max_num_queries(23):
         browser.get(reverse("household", args=[cast.household.pk]))
 
 
