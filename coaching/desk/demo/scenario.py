@@ -166,6 +166,7 @@ HOMES = (
                 away=tuple((day, Slot.MIDDAY) for day in SCHOOL_DAYS),
             ),
         ),
+        busy=("thu",),
         packet=True,
         out=("wed",),
         at_home_min={"mon": 240, "tue": 240, "wed": 210, "thu": 240, "fri": 300},
