@@ -2,7 +2,8 @@
 
 A request is a plain mapping, days and slots as numbers and words::
 
-    {"from_day": 2, "locked": [(4, "evening")], "wanted": [(5, "evening", recipe)], "unwanted": [...],
+    {"from_day": 2, "eaten": ["breakfast"], "locked": [(4, "evening")],
+     "wanted": [(5, "evening", recipe)], "unwanted": [...],
      "gone_foods": {food: day}, "gone_cooks": {cook key: day}}
 
 ``complaints(week, shown, request, household)`` takes both weeks as JSON records and returns every fault as a sentence.
@@ -15,11 +16,19 @@ from tests.checker import exact, recipes, words
 
 
 def complaints(week, shown, request, household):
-    """Every fault of a revised week: of the week itself from the first open day on, and of what was asked."""
+    """Every fault of a revised week: of the week itself from the first open day on, and of what was asked. Of that day
+    the meals at the slots ``eaten`` are no more open."""
     since = _date(household, request.get("from_day", 0))
+    eaten = {(since.isoformat(), slot) for slot in request.get("eaten", ())}
     gone = {key: max(since, _date(household, day)) for key, day in request.get("gone_cooks", {}).items()}
     household = household | {"since": since, "gone": gone}
-    ahead = week | {"plates": [plate for plate in week["plates"] if plate["on"] >= since.isoformat()]}
+    ahead = week | {
+        "plates": [
+            plate
+            for plate in week["plates"]
+            if plate["on"] >= since.isoformat() and (plate["on"], plate["slot"]) not in eaten
+        ]
+    }
     cooks = {cook["key"]: cook for cook in week["cooks"]}
     return [
         *checker._meals(week, household),
@@ -29,6 +38,7 @@ def complaints(week, shown, request, household):
         *checker._stock(week, cooks, household),
         *checker._repeats(week, cooks, household),
         *_past(week, shown, since),
+        *_eaten_today(week, shown, eaten),
         *_locks(week, shown, request, household),
         *_wishes(week, request, household),
         *_gone_foods(week, request, household),
@@ -51,6 +61,18 @@ def _past(week, shown, since):
         )
         if before != after:
             yield f"the {what} before {since} are not as they were"
+
+
+def _eaten_today(week, shown, eaten):
+    """What was eaten of the first open day, and the pots it came from, are there to the letter."""
+    before, after = (
+        [plate for plate in one["plates"] if (plate["on"], plate["slot"]) in eaten] for one in (shown, week)
+    )
+    if sorted(map(str, before)) != sorted(map(str, after)):
+        yield "the plates eaten today are not as they were"
+    for cook in shown["cooks"]:
+        if cook["key"] in {plate["cook"] for plate in before} and cook not in week["cooks"]:
+            yield f"{cook['key']}: eaten from today, and not as it was"
 
 
 def _tables(week):

@@ -11,6 +11,7 @@ from enum import StrEnum
 from typing import Any
 
 from plans.domain.brief import Brief, Choice, Meal, Revision, Week
+from plans.domain.eaten import Past
 from plans.domain.vocabulary import Slot
 
 
@@ -54,10 +55,10 @@ class Change:
         """The meals it is about."""
         return tuple(meal for meal in (self.meal, self.other) if meal is not None)
 
-    @property
-    def last_day(self) -> int | None:
-        """The day after which it has no meaning; None for what concerns all days from one on."""
-        return min(day for day, _ in self.meals) if self.meals else None
+    def is_over(self, past: Past) -> bool:
+        """Whether it has no meaning any more, since one of its meals is eaten. What concerns all days from one on never
+        is."""
+        return any(meal in past for meal in self.meals)
 
 
 def meal_text(meal: Meal) -> str:
@@ -161,14 +162,15 @@ def away_of(changes: Iterable[Change], everyone: Iterable[str]) -> dict[str, fro
     }
 
 
-def revision_of(changes: Iterable[Change], shown: Week, *, from_day: int, locks: Iterable[Meal]) -> Revision:
+def revision_of(changes: Iterable[Change], shown: Week, *, past: Past, locks: Iterable[Meal]) -> Revision:
     """What the planner is told: only what concerns meals that are not eaten yet."""
-    ahead = [change for change in changes if change.last_day is None or change.last_day >= from_day]
+    ahead = [change for change in changes if not change.is_over(past)]
     cooks = {cook.key for cook in shown.cooks}
     return Revision(
         shown=shown,
-        from_day=from_day,
-        locked=frozenset(meal for meal in locks if meal[0] >= from_day),
+        from_day=past.day,
+        eaten=past.slots,
+        locked=frozenset(meal for meal in locks if meal not in past),
         wanted=tuple(choice for change in ahead for choice in _wanted(change, shown)),
         unwanted=tuple(
             Choice(change.meal, change.recipe) for change in ahead if change.kind is Kind.UNWANTED
@@ -210,30 +212,30 @@ class Wrong(StrEnum):
 
 
 def wrong_with(
-    change: Change, brief: Brief, week: Week, *, from_day: int, locks: Iterable[Meal]
+    change: Change, brief: Brief, week: Week, *, past: Past, locks: Iterable[Meal]
 ) -> tuple[Wrong, Meal | None] | None:
     """What is wrong with a change of this week and at which meal; None when it may be asked for."""
     locked = set(locks)
     for meal in change.meals:
-        found = _wrong_meal(meal, brief, from_day) or (Wrong.LOCKED if meal in locked else None)
+        found = _wrong_meal(meal, brief, past) or (Wrong.LOCKED if meal in locked else None)
         if found:
             return found, meal
-    found = _WRONG[change.kind](change, brief, week, from_day)
+    found = _WRONG[change.kind](change, brief, week, past)
     return (found, change.meal) if found else None
 
 
-def _wrong_meal(meal: Meal, brief: Brief, from_day: int) -> Wrong | None:
+def _wrong_meal(meal: Meal, brief: Brief, past: Past) -> Wrong | None:
     if meal[0] not in range(brief.days) or meal[1] not in brief.slots:
         return Wrong.NO_SUCH_MEAL
-    return Wrong.EATEN if meal[0] < from_day else None
+    return Wrong.EATEN if meal in past else None
 
 
-def wrong_lock(meal: Meal, brief: Brief, from_day: int) -> Wrong | None:
+def wrong_lock(meal: Meal, brief: Brief, past: Past) -> Wrong | None:
     """What is wrong with locking a meal."""
-    return _wrong_meal(meal, brief, from_day)
+    return _wrong_meal(meal, brief, past)
 
 
-def _wrong_wanted(change: Change, brief: Brief, week: Week, from_day: int) -> Wrong | None:
+def _wrong_wanted(change: Change, brief: Brief, week: Week, past: Past) -> Wrong | None:
     recipe = next((one for one in brief.recipes if one.key == change.recipe), None)
     if recipe is None:
         return Wrong.NO_SUCH_DISH
@@ -242,11 +244,11 @@ def _wrong_wanted(change: Change, brief: Brief, week: Week, from_day: int) -> Wr
     return Wrong.SAME_DISH if dishes_at(week, change.meal) == {recipe.key} else None
 
 
-def _wrong_unwanted(change: Change, brief: Brief, week: Week, from_day: int) -> Wrong | None:
+def _wrong_unwanted(change: Change, brief: Brief, week: Week, past: Past) -> Wrong | None:
     return None if change.recipe in dishes_at(week, change.meal) or change.back else Wrong.NO_SUCH_DISH
 
 
-def _wrong_exchange(change: Change, brief: Brief, week: Week, from_day: int) -> Wrong | None:
+def _wrong_exchange(change: Change, brief: Brief, week: Week, past: Past) -> Wrong | None:
     if change.meal == change.other:
         return Wrong.SAME_MEAL
     dishes = dish_at(week, change.meal), dish_at(week, change.other)
@@ -259,24 +261,24 @@ def _wrong_exchange(change: Change, brief: Brief, week: Week, from_day: int) -> 
     return None if fits else Wrong.NOT_FOR_SLOT
 
 
-def _wrong_away(change: Change, brief: Brief, week: Week, from_day: int) -> Wrong | None:
+def _wrong_away(change: Change, brief: Brief, week: Week, past: Past) -> Wrong | None:
     known = {eater.key for eater in brief.eaters}
     return None if set(change.eaters) <= known else Wrong.NO_SUCH_EATER
 
 
-def _wrong_day(change: Change, brief: Brief, from_day: int) -> Wrong | None:
+def _wrong_day(change: Change, brief: Brief, past: Past) -> Wrong | None:
     if change.back:
         return None
-    return None if max(0, from_day) <= change.day < brief.days else Wrong.NO_SUCH_DAY
+    return None if max(0, past.day) <= change.day < brief.days else Wrong.NO_SUCH_DAY
 
 
-def _wrong_food(change: Change, brief: Brief, week: Week, from_day: int) -> Wrong | None:
-    return Wrong.NO_SUCH_FOOD if change.food not in brief.foods else _wrong_day(change, brief, from_day)
+def _wrong_food(change: Change, brief: Brief, week: Week, past: Past) -> Wrong | None:
+    return Wrong.NO_SUCH_FOOD if change.food not in brief.foods else _wrong_day(change, brief, past)
 
 
-def _wrong_cook(change: Change, brief: Brief, week: Week, from_day: int) -> Wrong | None:
+def _wrong_cook(change: Change, brief: Brief, week: Week, past: Past) -> Wrong | None:
     known = {cook.key for cook in week.cooks}
-    return Wrong.NO_SUCH_POT if change.cook not in known else _wrong_day(change, brief, from_day)
+    return Wrong.NO_SUCH_POT if change.cook not in known else _wrong_day(change, brief, past)
 
 
 _WRONG = {

@@ -14,4 +14,9 @@ def zone_of(household: Household) -> str:
 
 def local_date(household: Household, at: datetime) -> date:
     """The date where the household is at a moment."""
-    return wall_clock(at, zone_of(household)).date()
+    return local_time(household, at).date()
+
+
+def local_time(household: Household, at: datetime) -> datetime:
+    """What calendar and clock show where the household is at a moment."""
+    return wall_clock(at, zone_of(household))

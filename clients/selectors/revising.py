@@ -7,8 +7,9 @@ from uuid import UUID
 
 from clients.domain.revising import Change, change_from_record
 from clients.models import Household, Packet, Week
-from clients.selectors.people import local_date
+from clients.selectors.people import local_time
 from plans.domain.brief import Meal
+from plans.domain.eaten import Past, past_at
 from plans.domain.vocabulary import Slot
 
 State = Week.State
@@ -16,9 +17,9 @@ UNDER_WAY = (State.ASKED, State.OFFERED, State.NONE)
 """The states of a revision that is not decided yet."""
 
 
-def first_open_day(household: Household, start: date, at: datetime) -> int:
-    """The first day of a week that is not eaten yet: today where it is; -1, the eve, while all is ahead."""
-    return max(-1, (local_date(household, at) - start).days)
+def past_of(household: Household, start: date, at: datetime) -> Past:
+    """What of a week is eaten at a moment, by the calendar and clock where the household is."""
+    return past_at(local_time(household, at), start)
 
 
 def standing_of(household: Household, start: date) -> UUID | None:

@@ -7,7 +7,7 @@ from datetime import datetime
 from clients.domain.revising import Change, away_of, revision_of
 from clients.models import Week
 from clients.selectors.people import local_date
-from clients.selectors.revising import first_open_day
+from clients.selectors.revising import past_of
 from clients.services.briefs import brief_for
 from plans.domain.brief import Brief, Meal
 from plans.domain.brief_json import brief_from_record, week_from_record
@@ -24,6 +24,7 @@ def revised_brief(basis: Week, *, changes: Iterable[Change], locks: Iterable[Mea
     shown, was = week_from_record(basis.plan), brief_from_record(basis.brief)
     known, cooked = {recipe.key for recipe in brief.recipes}, {cook.recipe for cook in shown.cooks}
     changes = tuple(changes)
+    past = past_of(household, basis.start, at)
     away = away_of(changes, (eater.key for eater in brief.eaters))
     return replace(
         brief,
@@ -36,7 +37,7 @@ def revised_brief(basis: Week, *, changes: Iterable[Change], locks: Iterable[Mea
         revision=revision_of(
             changes,
             shown,
-            from_day=min(first_open_day(household, basis.start, at), brief.days),
+            past=replace(past, day=min(past.day, brief.days)),
             locks=locks,
         ),
     )

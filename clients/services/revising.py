@@ -7,6 +7,7 @@ coach then accepts or puts aside. Every write first makes sure that the week is 
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import datetime, timedelta
+from itertools import product
 
 from django.db import transaction
 from django.utils.translation import gettext as _
@@ -22,13 +23,14 @@ from clients.domain.revising import (
 )
 from clients.models import Household
 from clients.models import Week as WeekRow
-from clients.selectors.revising import UNDER_WAY, changes_of, first_open_day, locks_of, standing_of
+from clients.selectors.revising import UNDER_WAY, changes_of, locks_of, past_of, standing_of
 from clients.services.weeks import block_problems, owe_planning, week_values
 from clients.wording.revising import meal_words, wrong_words
 from coaching.domain.errors import Problem, Refused
 from coaching.practice.models import Membership
 from coaching.practice.services import audit
 from plans.domain.brief import Meal, Week
+from plans.domain.vocabulary import Slot
 
 State = WeekRow.State
 
@@ -38,7 +40,7 @@ def week_lock(*, week: WeekRow, meal: Meal, locked: bool, by: Membership, at: da
     """Lock a meal, so that it stays as it is whatever else changes, or unlock it. Raises Refused."""
     held = _held(week)
     _plan, brief = week_values(held)
-    wrong = wrong_lock(meal, brief, first_open_day(held.household, held.start, at))
+    wrong = wrong_lock(meal, brief, past_of(held.household, held.start, at))
     if wrong:
         raise Refused(Problem(0, "meal", wrong_words(wrong, held.start, meal)))
     waiting = changes_of(held.waiting)
@@ -66,7 +68,7 @@ def week_change(*, week: WeekRow, change: Change, by: Membership, at: datetime) 
         change,
         brief,
         plan,
-        from_day=first_open_day(held.household, held.start, at),
+        past=past_of(held.household, held.start, at),
         locks=locks_of(held),
     )
     if wrong:
@@ -110,7 +112,7 @@ def week_revise(*, week: WeekRow, by: Membership, at: datetime) -> WeekRow:
             Problem(0, "changes", _("No change is waiting."), _("Ask for a change on the board first."))
         )
     _plan, brief = week_values(held)
-    if first_open_day(held.household, held.start, at) >= brief.days:
+    if past_of(held.household, held.start, at).day >= brief.days:
         problems.append(
             Problem(0, "week", _("This week is over."), _("Plan another one in the household’s weeks."))
         )
@@ -143,8 +145,8 @@ def week_revise(*, week: WeekRow, by: Membership, at: datetime) -> WeekRow:
 def week_accept(*, week: WeekRow, by: Membership, at: datetime) -> None:
     """Make an offered week the standing one. Locks and changes that came since stay.
 
-    Raises Refused when another week stands meanwhile, when a meal locked since would change, and while something stands
-    in the household's way.
+    Raises Refused when another week stands meanwhile, when a meal locked or eaten since would change, and while
+    something stands in the household's way.
     """
     offered = _locked(week)
     if offered.state != State.OFFERED:
@@ -152,7 +154,11 @@ def week_accept(*, week: WeekRow, by: Membership, at: datetime) -> None:
     basis = _held(offered.basis) if offered.basis else None
     if basis is None:
         raise Refused(_other_week())
-    problems = [*block_problems(offered.household), *_locked_since(offered, basis)]
+    problems = [
+        *block_problems(offered.household),
+        *_locked_since(offered, basis),
+        *_eaten_since(offered, basis, at, _("Work the week out again: what is eaten then stays.")),
+    ]
     if problems:
         raise Refused(*problems)
     answered = changes_of(offered.waiting)
@@ -183,13 +189,19 @@ def week_put_aside(*, week: WeekRow, keeps_changes: bool, by: Membership, at: da
 
 @transaction.atomic
 def week_go_back(*, week: WeekRow, by: Membership, at: datetime) -> WeekRow:
-    """Undo an accepted revision: the week before it stands again, with the locks and wishes it had. Raises Refused."""
+    """Undo an accepted revision: the week before it stands again, with the locks and wishes it had.
+
+    Raises Refused when there is none, and when a meal that was eaten since was another in it.
+    """
     held = _held(week)
     basis = held.basis
     if basis is None or basis.state != State.PLANNED:
         raise Refused(
             Problem(0, "week", _("There is no earlier week to go back to."), _("Ask for a change instead."))
         )
+    problems = _eaten_since(basis, held, at, _("Ask for a change of later meals instead."))
+    if problems:
+        raise Refused(*problems)
     WeekRow.objects.filter(basis=held, state__in=UNDER_WAY).update(state=State.DROPPED)
     held.state = State.DROPPED
     held.save(update_fields=["state"])
@@ -243,6 +255,23 @@ def _locked_since(offered: WeekRow, basis: WeekRow) -> list[Problem]:
         )
         for meal in since
         if _plates(before, meal) != _plates(after, meal) or dishes_at(before, meal) != dishes_at(after, meal)
+    ]
+
+
+def _eaten_since(row: WeekRow, standing: WeekRow, at: datetime, fix: str) -> list[Problem]:
+    """Meals of the standing week that are eaten by now and that would be others in another row of it."""
+    before, after = week_values(standing)[0], week_values(row)[0]
+    past = past_of(standing.household, standing.start, at)
+    return [
+        Problem(
+            0,
+            "week",
+            _("%(meal)s has been eaten already, and here it changes.")
+            % {"meal": meal_words(standing.start, meal)},
+            fix,
+        )
+        for meal in product(range(before.days), Slot)
+        if meal in past and _plates(before, meal) != _plates(after, meal)
     ]
 
 

@@ -14,6 +14,7 @@ from clients.wording.weeks import reason_words
 from coaching.domain.units import System
 from plans.domain.brief import Brief, Cook, Meal, Plate, Week
 from plans.domain.day import Cooking, Frozen, day_of
+from plans.domain.eaten import Past
 from plans.domain.vocabulary import Slot
 from plans.printables.week import SOURCE, frozen_words, whole_pot_without, without_words
 from plans.printables.words import amount_words, listed, portions_words, short_names
@@ -49,13 +50,17 @@ class Dish:
 
 @dataclass(frozen=True, slots=True)
 class MealCell:
-    """One meal of one day: ``asked`` is what waits for it, ``was`` what it was before a revision."""
+    """One meal of one day: ``asked`` is what waits for it, ``was`` what it was before a revision.
+
+    Of today some meals may be eaten and some not.
+    """
 
     key: str
     slot: str
     words: str
     dishes: tuple[Dish, ...]
     is_locked: bool
+    is_eaten: bool
     asked: tuple[str, ...] = ()
     was: tuple[str, ...] = ()
     away: str = ""
@@ -92,9 +97,10 @@ class Board:
 
 @dataclass(frozen=True, slots=True)
 class Marks:
-    """What the coach and a revision add to a week: locks, waiting changes, and what is new."""
+    """What time, the coach and a revision add to a week: what is eaten, locks, waiting changes, and what is new."""
 
     today: date
+    past: Past
     locks: frozenset[Meal] = frozenset()
     waiting: tuple[Change, ...] = ()
     was: Mapping[Meal, tuple[str, ...]] = field(default_factory=dict)
@@ -200,6 +206,7 @@ class _View:
             words=meal_words(self.week.start, meal),
             dishes=tuple(self._served(*of, alike) for of, alike in together.items()),
             is_locked=meal in self.marks.locks,
+            is_eaten=meal in self.marks.past,
             asked=tuple(self.words.at(change, meal) for change in self.marks.waiting if meal in change.meals),
             was=self.marks.was.get(meal, ()),
             away=listed([eater.name for eater in self.brief.eaters if meal in eater.away]),

@@ -23,12 +23,13 @@ from clients.forms.revising import (
     day_choices,
     meal_choices,
 )
-from clients.selectors.revising import changes_of, first_open_day, locks_of
+from clients.selectors.revising import changes_of, locks_of, past_of
 from clients.services.revised_briefs import revised_brief
 from clients.services.weeks import week_values
 from clients.wording.revising import ChangeWords, meal_words
 from coaching.domain.units import System
 from plans.domain.brief import Brief, Meal, Week
+from plans.domain.eaten import Past
 from plans.domain.planner.alternatives import Alternative, alternatives
 from plans.printables.words import amount_words, listed
 
@@ -49,14 +50,14 @@ def meal_page(row, meal: Meal, request: HttpRequest, *, at: datetime) -> MealPag
     week, brief = week_values(row)
     if meal[0] not in range(brief.days) or meal[1] not in brief.slots:
         raise ValueError(meal)
-    first, locks = first_open_day(row.household, row.start, at), locks_of(row)
+    past, locks = past_of(row.household, row.start, at), locks_of(row)
     context = {
         "week": row,
         "household": row.household,
         "meal_key": meal_text(meal),
         "words": meal_words(row.start, meal),
         "dishes": _titles(week, brief, meal),
-        "is_eaten": meal[0] < first,
+        "is_eaten": meal in past,
         "is_locked": meal in locks,
         "asked": [
             ChangeWords(week, brief).at(change, meal)
@@ -64,29 +65,26 @@ def meal_page(row, meal: Meal, request: HttpRequest, *, at: datetime) -> MealPag
             if meal in change.meals
         ],
     }
-    if context["is_eaten"] or context["is_locked"]:
+    if request.method != "POST" if context["is_eaten"] else context["is_locked"]:
         return MealPage(context, None)
-    forms = _Forms(row, week, brief, meal, request, first=first, at=at)
+    forms = _Forms(row, week, brief, meal, request, past=past, at=at)
     return MealPage(context | forms.context(), forms.sent)
 
 
 class _Forms:
-    """The forms of one meal; the one whose button was pressed is bound."""
+    """The forms of one meal; the one whose button was pressed is bound.
+
+    Of a meal that is eaten by the time a form is sent, there is that form only, with what was chosen.
+    """
 
     def __init__(
-        self, row, week: Week, brief: Brief, meal: Meal, request: HttpRequest, *, first: int, at: datetime
+        self, row, week: Week, brief: Brief, meal: Meal, request: HttpRequest, *, past: Past, at: datetime
     ) -> None:
-        self.row, self.week, self.brief, self.meal = row, week, brief, meal
+        self.row, self.week, self.brief, self.meal, self.past = row, week, brief, meal, past
         self.done = request.POST.get("do", "")
         self.typed = request.POST
         self.shows_all = "all" in request.GET or request.method == "POST"
-        now = revised_brief(
-            row,
-            changes=together(changes_of(row.changes), changes_of(row.waiting)),
-            locks=locks_of(row),
-            at=at,
-        )
-        self.others = OtherDishes(alternatives(now, meal), now, System(row.household.practice.units))
+        self.others = self._chosen() if meal in past else self._others(at)
         has_dish = dish_at(week, meal) is not None
         self.forms: dict[str, MealForm] = {
             "other": OtherDishForm(self._typed("other"), meal=meal, dishes=self._dishes()),
@@ -98,9 +96,9 @@ class _Forms:
             self.forms["not"] = NotThisForm(
                 self._typed("not"), meal=meal, dishes=_dish_choices(week, brief, meal)
             )
-            self.forms["exchange"] = ExchangeForm(
-                self._typed("exchange"), meal=meal, meals=self._partners(first)
-            )
+            self.forms["exchange"] = ExchangeForm(self._typed("exchange"), meal=meal, meals=self._partners())
+        if meal in past:
+            self.forms = {name: form for name, form in self.forms.items() if name == self.done}
 
     @property
     def sent(self) -> MealForm | None:
@@ -108,31 +106,50 @@ class _Forms:
 
     def context(self) -> dict[str, Any]:
         return {
-            "other": self.forms["other"],
+            "other": self.forms.get("other"),
             "not_this": self.forms.get("not"),
-            "out": self.forms["out"],
+            "out": self.forms.get("out"),
             "exchange": self.forms.get("exchange"),
             "sent": self.sent,
-            "more": 0 if self.shows_all else max(0, len(self.others.choices) - SHOWN),
+            "more": 0 if self.shows_all else max(0, len(self.others) - SHOWN),
         }
 
     def _typed(self, name: str) -> QueryDict | None:
         return self.typed if self.done == name else None
 
-    def _dishes(self) -> Choices:
-        return self.others.choices if self.shows_all else self.others.choices[:SHOWN]
+    def _others(self, at: datetime) -> Choices:
+        """What else could be at the meal."""
+        now = revised_brief(
+            self.row,
+            changes=together(changes_of(self.row.changes), changes_of(self.row.waiting)),
+            locks=locks_of(self.row),
+            at=at,
+        )
+        units = System(self.row.household.practice.units)
+        return OtherDishes(alternatives(now, self.meal), now, units).choices
 
-    def _partners(self, first: int) -> Choices:
-        """Meals that could change places with this one: not eaten, not locked, each dish made for the other's time."""
+    def _chosen(self) -> Choices:
+        """The dish that was chosen for the meal."""
+        chosen = self.typed.get("other-recipe")
+        return [(recipe.key, recipe.title) for recipe in self.brief.recipes if recipe.key == chosen]
+
+    def _dishes(self) -> Choices:
+        return self.others if self.shows_all else self.others[:SHOWN]
+
+    def _partners(self) -> Choices:
+        """Meals that could change places with this one: not eaten, not locked, each dish made for the other's time. One
+        that was chosen and has been eaten since is among them, so that it is told and kept."""
         slots = {recipe.key: recipe.slots for recipe in self.brief.recipes}
         titles = {recipe.key: recipe.title for recipe in self.brief.recipes}
         here = dish_at(self.week, self.meal)
         locks = locks_of(self.row)
         partners = []
-        for day in range(max(0, first), self.brief.days):
+        chosen = self.typed.get("exchange-other")
+        for day in range(self.brief.days):
             for slot in self.brief.slots:
                 dish = dish_at(self.week, (day, slot))
-                if dish in (None, here) or (day, slot) in locks:
+                is_out = (day, slot) in self.past and meal_text((day, slot)) != chosen
+                if is_out or dish in (None, here) or (day, slot) in locks:
                     continue
                 if slot in slots[here] and self.meal[1] in slots[dish]:
                     words = f"{meal_words(self.row.start, (day, slot))}: {titles[dish]}"
@@ -185,7 +202,7 @@ class OtherDishes:
 def gone_form(row, typed: QueryDict | None, *, at: datetime) -> GoneForm:
     """The form for what has gone off: the week's pots that are eaten from, its foods, and the others of the book."""
     week, brief = week_values(row)
-    first = max(0, first_open_day(row.household, row.start, at))
+    first = max(0, past_of(row.household, row.start, at).day)
     recipes = {recipe.key: recipe for recipe in brief.recipes}
     names = {key: food.name for key, food in brief.foods.items()}
     used = {line.food for cook in week.cooks for line in recipes[cook.recipe].ingredients}

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils.http import urlencode
 
 from clients.domain.revising import LASTING, Change, change_from_record, change_record, meal_text
-from clients.selectors.people import local_date
+from clients.selectors.people import local_time
 from clients.selectors.revising import changes_of, locks_of, revision_under_way, standing_of
 from clients.services.weeks import no_week_of, week_values
 from clients.views.stock_chart import stock_chart
@@ -30,6 +30,7 @@ from clients.wording.weeks import (
 from coaching.domain.units import System
 from plans.domain.batch.week_need import stock_needs
 from plans.domain.brief import Brief, Reason, Week
+from plans.domain.eaten import past_at
 from plans.domain.intake_week import ENERGY
 from plans.domain.plated import mean_kcal
 
@@ -52,11 +53,12 @@ def week_page(row, at: datetime) -> dict[str, Any]:
 def _board(row, at: datetime) -> dict[str, Any]:
     """The board of a planned week. Only the standing week can be changed."""
     week, brief = week_values(row)
-    today = local_date(row.household, at)
+    now = local_time(row.household, at)
+    today, past = now.date(), past_at(now, row.start)
     waiting = changes_of(row.waiting)
     standing = standing_of(row.household, row.start)
-    is_over = (today - row.start).days >= week.days
-    marks = Marks(today=today, locks=locks_of(row), waiting=waiting)
+    is_over = past.day >= week.days
+    marks = Marks(today=today, past=past, locks=locks_of(row), waiting=waiting)
     words = ChangeWords(week, brief)
     revision = revision_under_way(row)
     system = System(row.household.practice.units)
@@ -86,9 +88,9 @@ def _offer(row, at: datetime) -> dict[str, Any]:
     week, brief = week_values(row)
     before, was = week_values(row.basis)
     words = offer_words(row)
-    units, today = System(row.household.practice.units), local_date(row.household, at)
-    locks = locks_of(row.basis)
-    marks = Marks(today=today, locks=locks, was=words.was(), pots=words.notes())
+    units, now = System(row.household.practice.units), local_time(row.household, at)
+    plain = Marks(today=now.date(), past=past_at(now, row.start), locks=locks_of(row.basis))
+    marks = replace(plain, was=words.was(), pots=words.notes())
     return {
         "asked": [change.words for change in _listed(changes_of(row.waiting), ChangeWords(before, brief))],
         "is_same": words.changes.none,
@@ -97,7 +99,7 @@ def _offer(row, at: datetime) -> dict[str, Any]:
         "minutes": words.minutes(),
         "costs": words.costs(),
         "board": week_board(week, brief, units, marks),
-        "old_board": week_board(before, was, units, Marks(today=today, locks=locks)),
+        "old_board": week_board(before, was, units, plain),
         "is_overtaken": standing_of(row.household, row.start) != row.basis_id,
         "quality": quality_words(week.gap),
     }

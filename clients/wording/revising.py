@@ -19,7 +19,7 @@ _MEAL = {
 }
 _WRONG = {
     Wrong.NO_SUCH_MEAL: gettext_lazy("This week has no such meal. Choose one of the meals on the board."),
-    Wrong.EATEN: gettext_lazy("%(meal)s is eaten already. Choose a meal from today on."),
+    Wrong.EATEN: gettext_lazy("%(meal)s has been eaten already. Choose a meal that is still to come."),
     Wrong.LOCKED: gettext_lazy("%(meal)s is locked. Unlock it first, then ask again."),
     Wrong.NOT_FOR_SLOT: gettext_lazy("That dish is not made for that time of day. Choose another one."),
     Wrong.NO_SUCH_DISH: gettext_lazy(

@@ -11,6 +11,7 @@ from datetime import date
 from decimal import Decimal
 
 from plans.domain.book import Food, Form, Recipe
+from plans.domain.eaten import Past
 from plans.domain.vocabulary import Allowance, Slot
 
 Meal = tuple[int, Slot]
@@ -103,18 +104,25 @@ class Choice:
 class Revision:
     """A week to change as little as possible: ``shown`` is how it stands.
 
-    Meals and pots of the days before ``from_day`` are eaten and cooked. ``locked`` meals keep their plates. ``wanted``
-    and ``unwanted`` say what a meal is to be or not to be. ``gone_foods`` cannot be cooked with from a day on, and
-    ``gone_cooks``, by the keys of the shown week, not eaten from.
+    Meals and pots of the days before ``from_day`` are eaten and cooked, and so are of that day the meals at the slots
+    ``eaten`` and the pots they came from. ``locked`` meals keep their plates. ``wanted`` and ``unwanted`` say what a
+    meal is to be or not to be. ``gone_foods`` cannot be cooked with from a day on, and ``gone_cooks``, by the keys of
+    the shown week, not eaten from.
     """
 
     shown: "Week"
     from_day: int = 0
+    eaten: frozenset[Slot] = frozenset()
     locked: frozenset[Meal] = frozenset()
     wanted: tuple[Choice, ...] = ()
     unwanted: tuple[Choice, ...] = ()
     gone_foods: Mapping[str, int] = field(default_factory=dict)
     gone_cooks: Mapping[str, int] = field(default_factory=dict)
+
+    @property
+    def past(self) -> Past:
+        """The meals that are eaten."""
+        return Past(self.from_day, self.eaten)
 
 
 @dataclass(frozen=True, slots=True)

@@ -247,6 +247,7 @@ def _revision_record(revision: Revision) -> Record:
     return {
         "shown": week_record(revision.shown),
         "from_day": revision.from_day,
+        "eaten": sorted(slot.value for slot in revision.eaten),
         "locked": _meals_record(revision.locked),
         "wanted": [_choice_record(choice) for choice in revision.wanted],
         "unwanted": [_choice_record(choice) for choice in revision.unwanted],
@@ -259,6 +260,7 @@ def _revision(row: Mapping[str, Any]) -> Revision:
     return Revision(
         shown=week_from_record(row["shown"]),
         from_day=row["from_day"],
+        eaten=frozenset(Slot(slot) for slot in row.get("eaten", ())),
         locked=frozenset(_meal(meal) for meal in row["locked"]),
         wanted=tuple(_choice(choice) for choice in row["wanted"]),
         unwanted=tuple(_choice(choice) for choice in row["unwanted"]),

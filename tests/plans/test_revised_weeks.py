@@ -54,6 +54,7 @@ def brief_of(household: dict[str, Any], request: dict[str, Any]) -> Brief:
     revision = Revision(
         shown(),
         from_day=request.get("from_day", 0),
+        eaten=frozenset(Slot(slot) for slot in request.get("eaten", ())),
         locked=frozenset((day, Slot(slot)) for day, slot in request.get("locked", ())),
         wanted=tuple(Choice((day, Slot(slot)), key) for day, slot, key in request.get("wanted", ())),
         unwanted=tuple(Choice((day, Slot(slot)), key) for day, slot, key in request.get("unwanted", ())),
@@ -144,6 +145,20 @@ def test_something_has_gone_off_on_wednesday():
     assert all(cook.why[0].code in ("in-place-of", "moved-from", "stock-for") for cook in new)
 
 
+def test_wednesday_afternoon_leaves_what_was_eaten_on_wednesday_alone():
+    household = asked()
+    household["eaters"]["ana"]["excluded"] = {meat_of_wednesday(), "bay-leaf"}
+    asked_for = {
+        "from_day": WEDNESDAY,
+        "eaten": ["breakfast", "mug", MIDDAY],
+        "gone_foods": {meat_of_wednesday(): WEDNESDAY},
+        "unwanted": [(WEDNESDAY, EVENING, at(shown(), WEDNESDAY, EVENING))],
+    }
+    changed = meals_changed(revised(asked_for, household))
+    assert (WEDNESDAY, EVENING) in changed
+    assert not {(WEDNESDAY, slot) for slot in asked_for["eaten"]} & changed
+
+
 def test_a_pot_that_went_wrong_is_on_no_table():
     first = shown().start + timedelta(days=THURSDAY)
     pot = next(plate.cook for plate in shown().plates if plate.on == first and plate.slot is Slot.EVENING)
@@ -229,6 +244,17 @@ class TestTheChecker:
         week = self.week()
         week["cooks"][0]["portions"] = "20"
         assert "the cooks before 2026-12-09 are not as they were" in self.faults(week)
+
+    def test_a_plate_or_pot_of_today_that_was_eaten_and_is_another(self):
+        eaten = {"eaten": ["breakfast"]}
+        week = self.week()
+        plate = next(p for p in week["plates"] if (p["on"], p["slot"]) == ("2026-12-09", "breakfast"))
+        pot = next(cook for cook in week["cooks"] if cook["key"] == plate["cook"])
+        assert "today" not in self.faults(week, **eaten)
+        pot["why"] = []
+        assert f"{pot['key']}: eaten from today, and not as it was" in self.faults(week, **eaten)
+        plate["without"] = ["carrot"]
+        assert "the plates eaten today are not as they were" in self.faults(week, **eaten)
 
     def test_a_locked_meal_from_another_pot(self):
         week = self.week()

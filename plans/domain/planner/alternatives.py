@@ -12,7 +12,8 @@ from decimal import Decimal
 from plans.domain.book import Recipe
 from plans.domain.brief import Brief, Meal
 from plans.domain.planner.setting import EVE, MAIN_SLOTS, PER_HALF, disliked
-from plans.domain.planner.shown import Pot, Shown, eaten_of_pots, meal_of, show, stock_left
+from plans.domain.planner.shown import Pot, Shown, eaten_of_pots, show, stock_left
+from plans.domain.planner.today import meal_of
 from plans.domain.vocabulary import Slot
 
 
@@ -45,11 +46,11 @@ def alternatives(brief: Brief, meal: Meal) -> tuple[Alternative, ...]:
     """What could be at a meal of the shown week instead of what is, best first: what suits most of those present, what
     there is time and stock for, what is there already, what is seldom on the table, what is quickest.
 
-    What has gone is not offered. Raises ValueError for a brief without a revision and for a meal of a day
-    that may not change any more.
+    What has gone is not offered. Raises ValueError for a brief without a revision and for a meal that is eaten or not
+    in the week.
     """
     shown = show(brief)
-    if meal[0] < max(0, shown.first) or meal[0] >= brief.days:
+    if shown.is_eaten(meal) or meal[0] not in range(brief.days):
         raise ValueError(f"the meal {meal} may not change")
     return tuple(sorted(_found(shown, brief, meal), key=lambda found: _rank(shown, found, meal[1])))
 
@@ -155,7 +156,7 @@ def _pot(
 def _spare(shown: Shown, brief: Brief, pot: Pot) -> int:
     """The hundredths of a portion that a shown pot has, or could be cooked with, beyond what is eaten of it."""
     cook = shown.pots[pot]
-    eaten = int(eaten_of_pots(brief, range(brief.days)).get(cook.key, Decimal(0)) * 100)
+    eaten = int(eaten_of_pots(brief).get(cook.key, Decimal(0)) * 100)
     if shown.past(pot):
         return int(cook.portions * 100) - eaten
     return 0 if shown.gone_base(pot) else shown.setting.most_halves(pot[0]) * PER_HALF - eaten
@@ -179,7 +180,7 @@ def _stock_short_ml(shown: Shown, brief: Brief, pot: Pot, suited: list[int]) -> 
     if not dish.draws_ml or shown.past(pot):
         return 0
     halves = -(-sum(setting.groups[number].share for number in suited) // PER_HALF)
-    left = stock_left(setting, brief, shown.pots, eaten_of_pots(brief, range(brief.days)))
+    left = stock_left(setting, brief, shown.pots, eaten_of_pots(brief))
     short = 0
     for food, portion_ml in dish.draws_ml.items():
         there = sum(

@@ -62,7 +62,8 @@ def requests(shown: Shown) -> tuple[Request, ...]:
     first = max(0, shown.first)
     gaps = [Request(Kind.GAP, max(first, day), food=food) for food, day in sorted(asked.gone_foods.items())]
     slots = {slot: place for place, slot in enumerate(Slot)}
-    meals = [request for request in found if request.day in range(first, shown.setting.brief.days)]
+    days = shown.setting.brief.days
+    meals = [one for one in found if one.day in range(first, days) and not shown.is_eaten(one.meal)]
     meals.sort(key=lambda asked: (asked.day, slots[asked.slot or Slot.BREAKFAST], asked.kind, asked.recipe))
     return (*meals, *gaps)
 

@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import timedelta
 
 from plans.domain.brief import Brief, Cook, Plate, Reason, Week
 from plans.domain.fit import OUT_OF_THE_POT, out_of_the_pot
-from plans.domain.planner.shown import Shown, gone_foods, meal_of
-from plans.domain.vocabulary import Use
+from plans.domain.planner.shown import Shown, gone_foods
+from plans.domain.planner.today import meal_of
+from plans.domain.vocabulary import Slot, Use
 
 Pot = tuple[str, int]
 
@@ -15,23 +15,27 @@ Pot = tuple[str, int]
 def retell(week: Week, shown: Shown, brief: Brief) -> Week:
     """The week that the solver found, with the past as it was and the shown pots under their keys."""
     before = shown.revision.shown
-    since = brief.start + timedelta(days=shown.first)
     pots = {cook.key: (cook.recipe, (cook.on - brief.start).days) for cook in week.cooks}
     keys = {key: shown.pots[pot].key if pot in shown.pots else key for key, pot in pots.items()}
     lacking = {key: _lacks(shown, cook, pots[key]) for key, cook in ((cook.key, cook) for cook in week.cooks)}
     plates = tuple(
         _plate(shown, plate, pots[plate.cook], keys[plate.cook], lacking[plate.cook], brief)
         for plate in week.plates
-        if plate.on >= since
+        if not shown.is_eaten(meal_of(brief, plate))
     )
-    plates = (*(plate for plate in before.plates if plate.on < since), *plates)
+    plates = (*(plate for plate in before.plates if shown.is_eaten(meal_of(brief, plate))), *plates)
     cooks = tuple(
         replace(cook, key=keys[cook.key], without=lacking[cook.key])
         for cook in week.cooks
-        if cook.on >= since
+        if not shown.past(pots[cook.key])
     )
-    cooks = (*(cook for cook in before.cooks if cook.on < since), *cooks)
-    told = replace(week, cooks=cooks, plates=plates)
+    cooks = (*(cook for pot, cook in shown.pots.items() if shown.past(pot)), *cooks)
+    slots = {slot: place for place, slot in enumerate(Slot)}
+    told = replace(
+        week,
+        cooks=tuple(sorted(cooks, key=lambda cook: (cook.on, cook.recipe))),
+        plates=tuple(sorted(plates, key=lambda plate: (plate.on, slots[plate.slot]))),
+    )
     return replace(told, cooks=tuple(_with_reasons(told, shown, brief)))
 
 
@@ -61,17 +65,17 @@ def _with_reasons(week: Week, shown: Shown, brief: Brief) -> Iterator[Cook]:
     before = {cook.key: cook for cook in shown.revision.shown.cooks}
     stands = _bare(week) == _bare(shown.revision.shown)
     for cook in week.cooks:
-        was, day = before.get(cook.key), (cook.on - brief.start).days
+        was, pot = before.get(cook.key), (cook.recipe, (cook.on - brief.start).days)
         if was is not None and (
             stands
-            or day < shown.first
+            or shown.past(pot)
             or (_plates_of(week, cook) == _plates_of(shown.revision.shown, was) and not _makes(shown, cook))
         ):
             why = was.why
         else:
             why = (*_because(week, cook, was, shown, brief), *cook.why)
-        if day >= shown.first:
-            why = (*why, *(reason for reason in _not_from(shown, (cook.recipe, day)) if reason not in why))
+        if not shown.past(pot):
+            why = (*why, *(reason for reason in _not_from(shown, pot) if reason not in why))
         yield replace(cook, why=why)
 
 

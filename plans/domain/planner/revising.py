@@ -129,7 +129,7 @@ def _candidates(shown: Shown, asked: tuple[Request, ...], breadth: Breadth) -> S
 
 
 def _hold_the_past(week: WeekModel, shown: Shown) -> None:
-    """Past pots and meals stay as they were."""
+    """Past pots and eaten meals stay as they were."""
     for pot, cooked in week.cooked.items():
         if shown.past(pot):
             cook = shown.pots.get(pot)
@@ -144,10 +144,10 @@ def _hold_the_past(week: WeekModel, shown: Shown) -> None:
         if number in seats and (number, meal) not in shown.settled
     }
     for (pot, meal), served in week.served.items():
-        if meal[0] < shown.first:
+        if shown.is_eaten(meal):
             week.cp.add(served == ((pot, meal) in tables))
     for (number, key, meal), eats in week.eats.items():
-        if meal[0] < shown.first:
+        if shown.is_eaten(meal):
             week.cp.add(eats == (shown.eaten[number, meal][0] == key))
 
 
@@ -155,18 +155,18 @@ def _eat_nothing_from_what_has_gone(week: WeekModel, shown: Shown) -> None:
     """A pot that has gone is on no table from its day on."""
     for (pot, meal), served in week.served.items():
         ends = shown.ends(pot)
-        if ends is not None and shown.first <= meal[0] and ends <= meal[0]:
+        if ends is not None and ends <= meal[0] and not shown.is_eaten(meal):
             week.cp.add(served == 0)
 
 
 def _eat_what_is_left(week: WeekModel, shown: Shown) -> None:
     """A past pot gives no more than is left of it, and only to those whom it suits as it was cooked."""
     for pot, left in shown.left.items():
-        given = [amount for meal, amount in week.amount.get(pot, {}).items() if meal[0] >= shown.first]
+        given = [amount for meal, amount in week.amount.get(pot, {}).items() if not shown.is_eaten(meal)]
         if given:
             week.cp.add(LinearExpr.sum(given) <= left)
     for (number, key, meal), eats in week.eats.items():
-        if meal[0] < shown.first:
+        if shown.is_eaten(meal):
             continue
         for pot in week.pots_of(key):
             if (
@@ -182,8 +182,8 @@ def _repeats(week: WeekModel, shown: Shown) -> None:
     """What was eaten counts, whether or not the model holds it."""
     most = week.setting.brief.most_repeats
     ahead: dict[tuple[int, str], list[IntVar]] = {}
-    for (number, key, (day, slot)), eats in week.eats.items():
-        if day >= shown.first and slot in MAIN_SLOTS:
+    for (number, key, meal), eats in week.eats.items():
+        if meal[1] in MAIN_SLOTS and not shown.is_eaten(meal):
             ahead.setdefault((number, week.setting.dishes[key].recipe.main), []).append(eats)
     for (number, main), eaten in ahead.items():
         before = shown.mains.get((number, main), 0)
@@ -219,7 +219,20 @@ def _stock(week: WeekModel, shown: Shown) -> None:
         for at in half_days:
             wanted = drawn_ml(week, food, range(at, at + 1))
             if wanted:
-                week.cp.add(LinearExpr.sum(wanted) <= LinearExpr.sum(drawn.get(at, [])))
+                still = LinearExpr.sum(wanted) - LinearExpr.sum(_drawn_already(week, shown, food, at))
+                week.cp.add(still <= LinearExpr.sum(drawn.get(at, [])))
+
+
+def _drawn_already(week: WeekModel, shown: Shown, food: str, half_day: int) -> list[LinearExpr]:
+    """What the pots that are cooked already drew of a stock at a half-day: it is off what is left of the stock."""
+    setting = week.setting
+    return [
+        -(-setting.dishes[pot[0]].draws_ml[food] // 2) * week.halves[pot]
+        for pot in sorted(shown.cooked)
+        if pot in week.halves
+        and food in setting.dishes[pot[0]].draws_ml
+        and setting.drawn_at(pot) == half_day
+    ]
 
 
 def _most_ml(week: WeekModel, pot: Pot) -> int:
@@ -237,7 +250,7 @@ def _stock_of_a_pot(week: WeekModel, shown: Shown, pot: Pot, draws: list[IntVar]
     given = LinearExpr.sum(draws)
     week.cp.add(given <= free_ml)
     if shown.past(pot):
-        ahead = [amount for meal, amount in amounts.items() if meal[0] >= shown.first]
+        ahead = [amount for meal, amount in amounts.items() if not shown.is_eaten(meal)]
         week.cp.add(100 * given + portion_ml * LinearExpr.sum(ahead) <= 100 * shown.left_ml.get(pot, 0))
         return
     week.cp.add(100 * given + mugs >= week.cooked[pot])

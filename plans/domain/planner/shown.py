@@ -1,20 +1,22 @@
 """A week that is to be revised, in the numbers of its question: what is eaten and cooked, and what still stands.
 
-The days before the revision are history. An eater may have got other allowances since, and a day other minutes; what
-was eaten and cooked stays as it was. So the question is laid with days behind it on which nothing is open and there was
-time for all that was cooked, and what was eaten then is put back, plate by plate. What of it does not go into the
-numbers any more (a dish that left the book, an appetite that has changed) is *settled*: it takes no part in the model
-and is handed on as it is.
+What is eaten is history. An eater may have got other allowances since, and a day other minutes; what was eaten and
+cooked stays as it was. So the question is laid with days behind it on which nothing is open and there was time for all
+that was cooked, and what was eaten then is put back, plate by plate. What of it does not go into the numbers any more
+(a dish that left the book, an appetite that has changed) is *settled*: it takes no part in the model and is handed on
+as it is. Of today some may be eaten and some not, so it keeps its rules (``today``), and an eaten meal that today's
+rules would not allow is settled, too.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from plans.domain.book import Recipe
-from plans.domain.brief import Brief, BriefEater, Cook, Meal, Plate, Revision
+from plans.domain.brief import Brief, BriefEater, Cook, FoodAllowance, Meal, Revision
 from plans.domain.fit import Fit, out_of_the_pot
-from plans.domain.planner.setting import Group, Setting, hundredths, lay, ready_at
+from plans.domain.planner.setting import Dish, Group, Setting, hundredths, lay, ready_at
+from plans.domain.planner.today import cooked_already, eaten_plates, is_a_taste, meal_of, tastes_left
 from plans.domain.quantities import millilitres
 from plans.domain.vocabulary import Allowance, Slot, Use
 
@@ -27,14 +29,16 @@ Seat = tuple[int, Meal]
 class Shown:
     """The shown week: its ``pots``, by recipe and day, and by group and meal the pot that is eaten from.
 
-    ``settled`` are the meals that need no dish: nobody is there, or what was eaten is not in the model. ``left`` are
-    hundredths of a portion that past pots still hold, ``left_ml`` the stock of them; ``shared`` is the stock of
-    which dishes may still be made. ``mains`` is how often a group had a main before.
+    ``cooked`` are the pots of it that are cooked already. ``settled`` are the meals that need no dish: nobody is there,
+    or what was eaten is not in the model. ``left`` are hundredths of a portion that past pots still hold, ``left_ml``
+    the stock of them; ``shared`` is the stock of which dishes may still be made. ``mains`` is how often a group had a
+    main before.
     """
 
     setting: Setting
     revision: Revision
     pots: Mapping[Pot, Cook]
+    cooked: frozenset[Pot]
     eaten: Mapping[Seat, Pot]
     settled: frozenset[Seat]
     left: Mapping[Pot, int]
@@ -44,17 +48,21 @@ class Shown:
 
     @property
     def first(self) -> int:
-        """The first day that may change."""
+        """The first day of which something may change."""
         return self.revision.from_day
 
+    def is_eaten(self, meal: Meal) -> bool:
+        """Whether a meal may not change any more."""
+        return meal in self.revision.past
+
     def past(self, pot: Pot) -> bool:
-        """Whether a pot would have been cooked before the first day that may change."""
-        return pot[1] < self.first
+        """Whether a pot is cooked already, or would have been cooked before the first day that may change."""
+        return pot[1] < self.first or pot in self.cooked
 
     def ahead(self) -> Iterator[tuple[Seat, Pot]]:
         """What is shown at meals that may change, where somebody is there to eat."""
         for seat, pot in self.eaten.items():
-            if seat[1][0] >= self.first and seat not in self.settled:
+            if not self.is_eaten(seat[1]) and seat not in self.settled:
                 yield seat, pot
 
     def ends(self, pot: Pot) -> int | None:
@@ -70,7 +78,9 @@ class Shown:
         return bool(self.setting.dishes[stock[0]].source(stock[1], day)) and (ends is None or day < ends)
 
     def gone_base(self, pot: Pot) -> tuple[str, ...]:
-        """The foods that have gone by the day of a pot and without which it cannot be cooked."""
+        """The foods that have gone by the day of a pot and without which it cannot be cooked, if it is not yet."""
+        if self.past(pot):
+            return ()
         gone = gone_foods(self, pot[1])
         lines = self.setting.dishes[pot[0]].recipe.ingredients
         return tuple(line.food for line in lines if line.food in gone and line.use is Use.BASE)
@@ -108,7 +118,8 @@ def show(brief: Brief) -> Shown:
     if revision is None:
         raise ValueError("a brief without a revision shows no week")
     pots = {(cook.recipe, (cook.on - brief.start).days): cook for cook in revision.shown.cooks}
-    setting = _grouped(lay(_with_a_past(brief, revision, pots)), brief, pots)
+    cooked = cooked_already(brief, revision)
+    setting = _grouped(lay(_with_a_past(brief, revision, cooked)), brief, pots)
     eaten = _eaten(setting, brief, pots)
     modelled = _modelled(setting, revision, pots, eaten)
     settled = frozenset(
@@ -117,59 +128,58 @@ def show(brief: Brief) -> Shown:
         for slot in setting.slots
         for day in setting.days
         if (day, slot) in group.head.away
-        or (day < revision.from_day and (number, (day, slot)) not in modelled)
+        or ((day, slot) in revision.past and (number, (day, slot)) not in modelled)
     )
-    past = {pot: cook for pot, cook in pots.items() if pot[1] < revision.from_day}
-    eaten_before = eaten_of_pots(brief, range(max(0, revision.from_day)))
+    past = {pot: cook for pot, cook in pots.items() if pot in cooked}
+    eaten_before = eaten_of_pots(brief, revision.past)
     return Shown(
         setting=replace(setting, groups=_as_eaten(setting, revision, pots, eaten, modelled)),
         revision=revision,
         pots=pots,
+        cooked=cooked,
         eaten=eaten,
         settled=settled,
         left=_left(past, eaten_before),
         left_ml=stock_left(setting, brief, past, eaten_before),
         shared=frozenset(pot for pot in past if _for_all(setting, past, pot, brief)),
-        mains=_mains(brief, eaten, revision.from_day),
+        mains=_mains(brief, eaten, revision.past),
     )
 
 
-def _plates(brief: Brief) -> tuple[Plate, ...]:
-    """The plates a brief shows."""
-    return brief.revision.shown.plates if brief.revision else ()
-
-
-def meal_of(brief: Brief, plate: Plate) -> Meal:
-    """The meal of a plate, in days of the brief."""
-    return (plate.on - brief.start).days, plate.slot
-
-
-def _with_a_past(brief: Brief, revision: Revision, pots: Mapping[Pot, Cook]) -> Brief:
-    """The question with days behind it on which nothing is open and there was time for what was cooked."""
+def _with_a_past(brief: Brief, revision: Revision, cooked: Iterable[Pot]) -> Brief:
+    """The question with days behind it on which nothing is open, and with time for what was cooked already."""
     first, kitchen = max(0, revision.from_day), brief.kitchen
     recipes = {recipe.key: recipe for recipe in brief.recipes}
-    minutes = list(kitchen.hands_on_min)
-    for day in range(min(first, len(minutes))):
-        work = sum(recipes[key].hands_on_min for key, on in pots if on == day)
-        minutes[day] = max(minutes[day], work)
-    at_home = tuple(24 * 60 if day < first else longest for day, longest in enumerate(kitchen.at_home_min))
+    work: dict[int, int] = {}
+    longest = dict.fromkeys(range(first), 24 * 60)
+    for key, day in cooked:
+        work[day] = work.get(day, 0) + recipes[key].hands_on_min
+        longest[day] = max(longest.get(day, 0), recipes[key].elapsed_min)
     kitchen = replace(
         kitchen,
-        hands_on_min=tuple(minutes),
-        at_home_min=at_home,
-        out=frozenset(day for day in kitchen.out if day >= first),
+        hands_on_min=tuple(max(most, work.get(day, 0)) for day, most in enumerate(kitchen.hands_on_min)),
+        at_home_min=tuple(max(most, longest.get(day, 0)) for day, most in enumerate(kitchen.at_home_min)),
+        out=frozenset(day for day in kitchen.out if (day, Slot.MIDDAY) not in revision.past),
     )
     eaters = tuple(
-        replace(eater, days=(({},) * first + eater.days[first:])[: brief.days]) for eater in brief.eaters
+        replace(eater, days=tuple(_open(brief, revision, eater, day) for day in range(brief.days)))
+        for eater in brief.eaters
     )
     return replace(brief, eaters=eaters, kitchen=kitchen)
+
+
+def _open(brief: Brief, revision: Revision, eater: BriefEater, day: int) -> Mapping[str, FoodAllowance]:
+    """What may still be eaten on a day: nothing on one behind, of today's first tastes what is left of them."""
+    if day < revision.from_day:
+        return {}
+    return tastes_left(brief, revision, eater) if day == revision.from_day else eater.days[day]
 
 
 def _grouped(setting: Setting, brief: Brief, pots: Mapping[Pot, Cook]) -> Setting:
     """The question with groups of eaters who are also there at the same meals and were shown the same dishes."""
     pot_of = {cook.key: pot for pot, cook in pots.items()}
     shown: dict[str, list[tuple[Meal, Pot, Decimal]]] = {}
-    for plate in _plates(brief):
+    for plate in eaten_plates(brief):
         shown.setdefault(plate.eater, []).append((meal_of(brief, plate), pot_of[plate.cook], plate.portions))
     groups = []
     for group in setting.groups:
@@ -189,7 +199,7 @@ def _eaten(setting: Setting, brief: Brief, pots: Mapping[Pot, Cook]) -> dict[Sea
     numbers = {group.head.key: number for number, group in enumerate(setting.groups)}
     return {
         (numbers[plate.eater], meal_of(brief, plate)): pot_of[plate.cook]
-        for plate in _plates(brief)
+        for plate in eaten_plates(brief)
         if plate.eater in numbers
     }
 
@@ -197,7 +207,7 @@ def _eaten(setting: Setting, brief: Brief, pots: Mapping[Pot, Cook]) -> dict[Sea
 def _modelled(
     setting: Setting, revision: Revision, pots: Mapping[Pot, Cook], eaten: Mapping[Seat, Pot]
 ) -> frozenset[Seat]:
-    """The past meals that the model can hold as they were."""
+    """The eaten meals that the model can hold as they were."""
     portions: dict[Seat, Decimal] = {}
     numbers = {eater.key: number for number, group in enumerate(setting.groups) for eater in group.eaters}
     for plate in revision.shown.plates:
@@ -209,7 +219,11 @@ def _modelled(
     for seat, pot in sorted(eaten.items()):
         number, (day, slot) = seat
         dish = setting.dishes.get(pot[0])
-        if day >= revision.from_day or dish is None or not can_hold(setting, pot, pots[pot]):
+        if (
+            dish is None
+            or not can_hold(setting, pot, pots[pot])
+            or not _goes_in(setting, revision, seat, dish)
+        ):
             continue
         main = number, dish.recipe.main
         if (
@@ -222,6 +236,17 @@ def _modelled(
             times[main] = times.get(main, 0) + (slot in (Slot.MIDDAY, Slot.EVENING))
             found.append(seat)
     return frozenset(found)
+
+
+def _goes_in(setting: Setting, revision: Revision, seat: Seat, dish: Dish) -> bool:
+    """Whether a meal is eaten and, if that was today, goes by today's rules. First tastes that were eaten today are off
+    what is left of them, and must not be counted once more."""
+    number, meal = seat
+    group = setting.groups[number]
+    if meal[0] != revision.from_day:
+        return meal in revision.past
+    fits = group.suits(dish.recipe.key, meal[0]) and not is_a_taste(dish.recipe, group.head.days[meal[0]])
+    return meal in revision.past and fits
 
 
 def can_hold(setting: Setting, pot: Pot, cook: Cook) -> bool:
@@ -239,25 +264,25 @@ def _as_eaten(
     eaten: Mapping[Seat, Pot],
     modelled: Iterable[Seat],
 ) -> tuple[Group, ...]:
-    """The groups, for whom on past days just what they ate is open."""
+    """The groups, for whom on days behind just what they ate is open."""
     fits = [dict(group.fits) for group in setting.groups]
     for number, (day, slot) in modelled:
         pot = eaten[number, (day, slot)]
-        fits[number][pot[0], day] = Fit(True, pots[pot].without)
+        if day < revision.from_day:
+            fits[number][pot[0], day] = Fit(True, pots[pot].without)
     return tuple(replace(group, fits=own) for group, own in zip(setting.groups, fits, strict=True))
 
 
-def eaten_of_pots(brief: Brief, days: range) -> dict[str, Decimal]:
-    """The portions that are eaten of the shown pots on some days, by the keys of the pots."""
+def eaten_of_pots(brief: Brief, within: Container[Meal] | None = None) -> dict[str, Decimal]:
+    """The portions that are eaten of the shown pots at some meals or at all, by the keys of the pots."""
     eaten: dict[str, Decimal] = {}
-    for plate in _plates(brief):
-        if meal_of(brief, plate)[0] in days:
-            eaten[plate.cook] = eaten.get(plate.cook, Decimal(0)) + plate.portions
+    for plate in eaten_plates(brief, within):
+        eaten[plate.cook] = eaten.get(plate.cook, Decimal(0)) + plate.portions
     return eaten
 
 
 def _left(past: Mapping[Pot, Cook], eaten: Mapping[str, Decimal]) -> dict[Pot, int]:
-    """The hundredths of a portion that past pots hold for the days to come."""
+    """The hundredths of a portion that past pots hold for the meals to come."""
     return {
         pot: max(0, int((cook.portions - eaten.get(cook.key, Decimal(0))) * 100))
         for pot, cook in past.items()
@@ -329,11 +354,11 @@ def _makers(setting: Setting, dish: str) -> frozenset[str]:
     return frozenset(recipe.key for recipe in setting.brief.recipes if recipe.makes in drawn)
 
 
-def _mains(brief: Brief, eaten: Mapping[Seat, Pot], first: int) -> dict[tuple[int, str], int]:
-    """How often a group had a main at past midday and evening meals."""
+def _mains(brief: Brief, eaten: Mapping[Seat, Pot], past: Container[Meal]) -> dict[tuple[int, str], int]:
+    """How often a group had a main at eaten midday and evening meals."""
     mains = {recipe.key: recipe.main for recipe in brief.recipes}
     times: dict[tuple[int, str], int] = {}
-    for (number, (day, slot)), pot in eaten.items():
-        if day < first and slot in (Slot.MIDDAY, Slot.EVENING):
+    for (number, meal), pot in eaten.items():
+        if meal in past and meal[1] in (Slot.MIDDAY, Slot.EVENING):
             times[number, mains[pot[0]]] = times.get((number, mains[pot[0]]), 0) + 1
     return times

@@ -25,6 +25,7 @@ from clients.domain.revising import (
     together,
 )
 from plans.domain.brief import Choice, Cook, Plate, Week
+from plans.domain.eaten import Past
 from plans.domain.vocabulary import Slot
 
 START = date(2026, 6, 15)
@@ -125,7 +126,9 @@ def test_the_dish_of_a_meal_is_the_one_most_have():
 
 
 def test_an_exchange_wants_each_dish_at_the_other_meal():
-    revision = revision_of((Change(Kind.EXCHANGE, meal=MONDAY, other=TUESDAY),), WEEK, from_day=-1, locks=())
+    revision = revision_of(
+        (Change(Kind.EXCHANGE, meal=MONDAY, other=TUESDAY),), WEEK, past=Past(-1), locks=()
+    )
     assert set(revision.wanted) == {Choice(MONDAY, "pie"), Choice(TUESDAY, "soup")}
 
 
@@ -137,10 +140,24 @@ def test_what_is_eaten_meanwhile_is_no_longer_asked_for():
         Change(Kind.GONE_COOK, cook="soup 0", day=1),
         Change(Kind.GONE_COOK, cook="a pot that is gone from the plan", day=1),
     )
-    revision = revision_of(asked, WEEK, from_day=1, locks=(MONDAY, FRIDAY))
+    revision = revision_of(asked, WEEK, past=Past(1), locks=(MONDAY, FRIDAY))
     assert (revision.wanted, revision.unwanted) == ((), (Choice(TUESDAY, "pie"),))
     assert (dict(revision.gone_foods), dict(revision.gone_cooks)) == ({"leek": 0}, {"soup 0": 1})
     assert (revision.locked, revision.from_day, revision.shown) == ({FRIDAY}, 1, WEEK)
+    assert revision.eaten == frozenset()
+
+
+def test_what_is_eaten_today_is_no_longer_asked_for_either():
+    noon = (1, Slot.MIDDAY)
+    asked = (
+        Change(Kind.WANTED, meal=noon, recipe="pie"),
+        Change(Kind.EXCHANGE, meal=FRIDAY, other=noon),
+        Change(Kind.UNWANTED, meal=TUESDAY, recipe="pie"),
+    )
+    past = Past(1, frozenset({Slot.BREAKFAST, Slot.MIDDAY}))
+    revision = revision_of(asked, WEEK, past=past, locks=(noon, TUESDAY))
+    assert (revision.wanted, revision.unwanted) == ((), (Choice(TUESDAY, "pie"),))
+    assert (revision.locked, revision.past) == ({TUESDAY}, past)
 
 
 def test_nobody_named_as_out_means_everyone():

@@ -9,10 +9,11 @@ from clients.views.week_board import Marks, week_board
 from coaching.domain.units import System
 from plans.domain.brief import Plate, Week
 from plans.domain.day import day_of
+from plans.domain.eaten import Past
 from plans.domain.vocabulary import Slot
 from tests.plans.domain.stock_weeks import DAYS, MONDAY, Case, brief_of, cook, day, weeks
 
-MARKS = Marks(today=MONDAY - timedelta(days=2))
+MARKS = Marks(today=MONDAY - timedelta(days=2), past=Past(-1))
 
 
 def test_stock_that_a_dish_needs_later_is_frozen_and_thawed():

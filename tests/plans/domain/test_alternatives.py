@@ -127,6 +127,7 @@ def test_home_made_stock_has_to_be_there():
 def test_days_behind_and_a_brief_without_a_week_are_errors():
     for broken, meal in (
         (asked(BEEF, CARROT, from_day=1), MONDAYS),
+        (asked(BEEF, CARROT, eaten=frozenset({Slot.MIDDAY})), MONDAYS),
         (asked(BEEF, CARROT), (3, Slot.MIDDAY)),
         (replace(asked(BEEF, CARROT), revision=None), TUESDAYS),
     ):

@@ -1,6 +1,7 @@
 """Briefs and weeks go through JSON without loss."""
 
 import json
+from dataclasses import replace
 from datetime import date
 
 from hypothesis import given
@@ -77,6 +78,7 @@ revisions = st.builds(
     Revision,
     shown=weeks,
     from_day=st.integers(0, 6),
+    eaten=st.frozensets(st.sampled_from(Slot)),
     locked=st.frozensets(meals, max_size=3),
     wanted=choices,
     unwanted=choices,
@@ -170,6 +172,15 @@ def test_a_brief_kept_from_before_forms_bound_flavours_is_read(brief: Brief):
     assert all(
         given.flavour_forms == () for eater in read.eaters for day in eater.days for given in day.values()
     )
+
+
+@given(briefs(), revisions)
+def test_a_revision_kept_from_before_meals_of_today_counted_as_eaten_is_read(
+    brief: Brief, revision: Revision
+):
+    record = through_json(brief_record(replace(brief, revision=revision)))
+    del record["revision"]["eaten"]
+    assert brief_from_record(record).revision == replace(revision, eaten=frozenset())
 
 
 @given(briefs())
