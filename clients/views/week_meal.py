@@ -65,7 +65,9 @@ def meal_page(row, meal: Meal, request: HttpRequest, *, at: datetime) -> MealPag
             if meal in change.meals
         ],
     }
-    if request.method != "POST" if context["is_eaten"] else context["is_locked"]:
+    # What was sent for a meal that is eaten meanwhile is shown again, with the refusal.
+    is_shut = request.method != "POST" if context["is_eaten"] else context["is_locked"]
+    if is_shut:
         return MealPage(context, None)
     forms = _Forms(row, week, brief, meal, request, past=past, at=at)
     return MealPage(context | forms.context(), forms.sent)

@@ -194,6 +194,7 @@ class TestPages:
         said = said_at(browser, week, {"do": "out", "out-eaters": [eater]})
         assert "Wednesday midday has been eaten already." in said
         assert "Something else here" not in said
+        assert 'name="do"' not in said
 
     def test_an_exchange_with_what_has_been_eaten_since_is_told_and_kept(self, browser, week):
         plan, _ = week_values(week)
