@@ -4,7 +4,8 @@
 ``repeats`` each further meal from a pot, and each further pot of the same main. ``same_day`` the same main at midday
 and in the evening. ``waste`` what is cooked and not eaten. ``thawed`` what has to be frozen and thawed. ``dislikes``
 and ``leaning`` what an eater would rather not have. ``novelty`` a small number by dish and week, so that equal choices
-do not come out alike every week. ``stores`` what is in the house and not used up in time (``larder``). ``energy``,
+do not come out alike every week. ``stores`` what is in the house and not used up in time (``larder``). ``packs``
+what is left of those that are opened (``opened``). ``energy``,
 ``protein`` and ``micronutrients`` what eaters are off their targets (``targets``, ``nourishing``): three for each
 hundredth of an eater's energy or protein in the week, one for each hundredth of a vitamin or mineral.
 
@@ -21,6 +22,7 @@ from ortools.sat.python.cp_model import IntVar, LinearExpr
 from plans.domain.brief import Meal
 from plans.domain.planner.model import WeekModel, drawn_ml, eaten_of
 from plans.domain.planner.nourishing import off_target
+from plans.domain.planner.packs_left import left_of_packs
 from plans.domain.planner.setting import (
     MAIN_SLOTS,
     PER_HALF,
@@ -32,7 +34,7 @@ from plans.domain.planner.setting import (
     disliked,
     novelty,
 )
-from plans.domain.planner.using_up import left
+from plans.domain.planner.using_up import cook_no_more_than_is_eaten, left
 from plans.domain.vocabulary import Slot
 
 A_POT = 100
@@ -62,6 +64,8 @@ def parts(week: WeekModel) -> dict[str, Cost]:
     meals_of: dict[Pot, list[IntVar]] = {}
     for (pot, _), served in week.served.items():
         meals_of.setdefault(pot, []).append(served)
+    if week.setting.lots or week.setting.packs:
+        cook_no_more_than_is_eaten(week)
     costs: dict[str, Cost] = {
         "cooks": A_POT * LinearExpr.sum(list(week.cooked.values())),
         "busy": _sum(_busy(week)),
@@ -76,6 +80,7 @@ def parts(week: WeekModel) -> dict[str, Cost]:
             NOVELTY * novelty(week.setting.brief, key) * pot for (key, _), pot in week.cooked.items()
         ),
         "stores": _sum(left(week)),
+        "packs": _sum(left_of_packs(week)),
         "energy": _sum(off_target(week, "energy")),
         "protein": _sum(off_target(week, "protein")),
         "micronutrients": _sum(off_target(week, "micronutrients")),

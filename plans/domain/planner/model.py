@@ -25,7 +25,7 @@ class WeekModel:
     ``cooked`` a pot and ``halves`` its half portions. ``served`` a pot at a meal, ``amount`` the hundredths of it that
     go on plates there. ``eats`` a party a dish at a meal. ``free_ml`` the stock of a pot that mugs leave for dishes.
     The last three are what a relaxed model may buy: minutes, repeats of a main, meals left unplanned. ``settled`` are
-    the meals of a party that need no dish of this model.
+    the meals of a party that need no dish of this model, ``begun`` the pots that are cooked already.
     """
 
     cp: CpModel
@@ -42,6 +42,7 @@ class WeekModel:
     extra_repeats: dict[tuple[int, str], IntVar] = field(default_factory=dict)
     unplanned: dict[tuple[int, Meal], IntVar] = field(default_factory=dict)
     settled: frozenset[tuple[int, Meal]] = frozenset()
+    begun: set[Pot] = field(default_factory=set)
 
     def seated(self, meal: Meal) -> list[int]:
         """The parties, by number, of which somebody is at a meal that needs a dish."""

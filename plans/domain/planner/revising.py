@@ -137,6 +137,7 @@ def _hold_the_past(week: WeekModel, shown: Shown) -> None:
             week.cp.add(cooked == held)
             if cook is not None and held:
                 week.cp.add(week.halves[pot] == int(2 * cook.portions))
+                week.begun.add(pot)
     seats = range(len(week.setting.groups))
     tables = {
         (shown.eaten[number, meal], meal)

@@ -53,14 +53,10 @@ def rows_of_leaving(setting: Setting, number: int) -> dict[LotRow, int]:
 
 
 def left(week: WeekModel) -> Iterator[IntVar]:
-    """The steps of each lot that are left.
-
-    No more is cooked than is eaten: what is thrown away later is not used up.
-    """
+    """The steps of each lot that are left."""
     setting = week.setting
     if not setting.lots:
         return
-    _cook_no_more_than_is_eaten(week)
     used: dict[LotRow, list[LinearExpr]] = {lot_row(number): [] for number in range(len(setting.lots))}
     for pot, halves in week.halves.items():
         for name, amount in taken_by_half(setting, pot).items():
@@ -89,9 +85,10 @@ def _by_plates(week: WeekModel) -> Iterator[tuple[LotRow, LinearExpr]]:
                     yield name, amount * (week.served[pot, meal] if alone else eats)
 
 
-def _cook_no_more_than_is_eaten(week: WeekModel) -> None:
+def cook_no_more_than_is_eaten(week: WeekModel) -> None:
+    """To the half portion: what is thrown away later is not used up."""
     for pot, halves in week.halves.items():
-        if week.setting.dishes[pot[0]].recipe.makes:
+        if week.setting.dishes[pot[0]].recipe.makes or pot in week.begun:
             continue
         most = week.setting.most_halves(pot[0])
         least = min(most, 2)
