@@ -15,7 +15,8 @@ WANT = {
 }
 WANT_MEANS = {
     "stores": gettext_lazy(
-        "Dishes with foods from the stores come first, above all with what is soon past its date."
+        "Dishes with foods from the stores come first, above all with what is soon past its date. Of fresh packs that "
+        "are opened, little is left."
     ),
     "time": gettext_lazy("Few pots, and little work on days with little time."),
     "variety": gettext_lazy("The same dish and the same kind of main food come back seldom."),

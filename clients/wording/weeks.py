@@ -23,6 +23,7 @@ COST = {
     "novelty": gettext_lazy("Luck of the week, to break ties"),
     "changes": gettext_lazy("Changes of the week that was shown"),
     "stores": gettext_lazy("In the house and not used"),
+    "packs": gettext_lazy("Left of fresh packs opened"),
     "energy": gettext_lazy("Energy below or far above what eaters need"),
     "protein": gettext_lazy("Protein below what eaters need"),
     "micronutrients": gettext_lazy("Vitamins and minerals far below what eaters need"),

@@ -6,10 +6,11 @@ Shares no code with the solver: only the price of each thing is read from the go
 from collections import Counter
 from datetime import date
 from decimal import ROUND_CEILING, Decimal
+from math import ceil
 from zlib import crc32
 
 from coaching.domain.units import millilitres_per
-from plans.domain.book import Recipe
+from plans.domain.book import Food, Recipe
 from plans.domain.brief import Brief, Cook, Week
 from plans.domain.planner import goals
 from plans.domain.quantities import grams, millilitres
@@ -31,6 +32,7 @@ def week_cost(asked: Brief, week: Week) -> int:
         * len({(plate.cook, plate.on, plate.slot) for plate in week.plates if plate.source == "thawed"})
         + _left_over(week, dish)
         + _stock_left(asked, week, dish)
+        + _packs_left(asked, week, dish)
         + sum(_against(asked, dish[plate.cook], plate.eater, plate.slot) for plate in week.plates)
     )
 
@@ -84,6 +86,28 @@ def _stock_left(asked: Brief, week: Week, dish: dict[str, Recipe]) -> int:
         for food, portion_ml in _drawn(asked, dish[cook.key], left_ml).items():
             left_ml[food] -= _up(_up(portion_ml) / 2) * cook.portions * 2
     return sum(int(_up(max(left, Decimal(0)) / goals.WASTE_ML)) for left in left_ml.values())
+
+
+def _packs_left(asked: Brief, week: Week, dish: dict[str, Recipe]) -> int:
+    """A point for each twentieth of a pack that is left, counted in hundredths, of fresh foods that go bad."""
+    taken: Counter[str] = Counter()
+    for cook in week.cooks:
+        half_g: Counter[str] = Counter()
+        for line in dish[cook.key].ingredients:
+            food = asked.foods[line.food]
+            weight = grams(line.quantity, line.unit, food)
+            if weight is not None and line.use is Use.BASE and _goes_bad(asked, food):
+                half_g[line.food] += weight / dish[cook.key].servings / food.edible_share / 2
+        for key, weight in half_g.items():
+            taken[key] += round(100 * weight / min(asked.foods[key].packs_g)) * int(cook.portions * 2)
+    return sum(ceil((-hundredths % 100) / 5) for hundredths in taken.values())
+
+
+def _goes_bad(asked: Brief, food: Food) -> bool:
+    fresh = food.fridge_days is not None and food.fridge_days <= 7
+    frozen = asked.kitchen.freezer and food.freezer_days
+    stored = {lot.food for lot in asked.stores}
+    return bool(food.packs_g) and fresh and not frozen and not food.home_made and food.key not in stored
 
 
 def _portion_ml(recipe: Recipe) -> int:

@@ -29,6 +29,7 @@ from plans.domain.planner.goals import (
 )
 from plans.domain.planner.model import Meal, tastes_mg
 from plans.domain.planner.nourishing import counted
+from plans.domain.planner.packs_left import PackRow, packs_by_half
 from plans.domain.planner.presence import widest
 from plans.domain.planner.setting import MAIN_SLOTS, PER_HALF, THAWED, Dish, Pot, Setting, novelty
 from plans.domain.planner.spans import stock_spans
@@ -60,7 +61,8 @@ class Offer:
     ``sizes[n - 1]`` is, for each share that ``n`` meals can add up to, their price and the half portions they take;
     ``draws`` the rows and what a half portion takes of them; ``plates`` the price and the rows of each meal it can
     feed; ``shares`` the share of the table at it; ``touches`` the row of the main on the day, for main meals, of which
-    a column takes no more than ``most_mains``. The same main twice on a day costs ``same_day``.
+    a column takes no more than ``most_mains``. The same main twice on a day costs ``same_day``. ``bought`` are the rows
+    of packs, which mean nothing to a relaxation, and what a half portion takes of them.
     """
 
     pot: Pot
@@ -73,12 +75,13 @@ class Offer:
     touches: Mapping[Meal, Row]
     most_mains: int
     same_day: int
+    bought: Mapping[PackRow, int]
 
     def column(self, meals: tuple[Meal, ...]) -> Column:
         """The column that feeds some of the meals, in order."""
         price, halves = self.sizes[len(meals) - 1][sum(self.shares[meal] for meal in meals)]
         uses = dict(self.uses)
-        for row, amount in self.draws.items():
+        for row, amount in (*self.draws.items(), *self.bought.items()):
             uses[row] = amount * halves
         cost = self.cost + price
         touched: set[Row] = set()
@@ -327,6 +330,7 @@ def _offer(
         touches={meal: ("twice", dish.recipe.main, meal[0]) for meal in plates if meal[1] in MAIN_SLOTS},
         most_mains=most_mains,
         same_day=setting.weights["same_day"] * SAME_DAY,
+        bought=packs_by_half(setting, key),
     )
 
 

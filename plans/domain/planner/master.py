@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from ortools.sat.python.cp_model import CpModel, IntVar, LinearExpr
 
 from plans.domain.planner.columns import Column, Row, Uses
+from plans.domain.planner.packs_left import BOUGHT, REST
 from plans.domain.planner.program import Name, Program
 from plans.domain.planner.relaxation import NO_LIMITS, Limits
 from plans.domain.planner.setting import Pot
 from plans.domain.planner.solving import solve
 
-_PRICES_SHARED = ("again", "twice")
+_ONLY_IF_USED = ("again", "twice", BOUGHT, REST)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +85,7 @@ def _master(program: Program, columns: tuple[Column, ...], limits: Limits, below
         pots.setdefault(column.pot, []).append(variable)
     done: dict[Name, IntVar] = {}
     for name, activity in program.activities.items():
-        if name[0] not in _PRICES_SHARED or name in rows:
+        if name[0] not in _ONLY_IF_USED or name in rows:
             least, most = limits.get(name, (0, activity.most))
             done[name] = add(cp.new_int_var(least, most, ""), activity.cost, activity.uses)
     for row in program.meals:

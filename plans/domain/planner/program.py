@@ -19,6 +19,8 @@ from plans.domain.planner.columns import (
 from plans.domain.planner.goals import SAME_DAY, THE_SAME_MAIN_AGAIN, WASTE_ML
 from plans.domain.planner.model import most_mg
 from plans.domain.planner.nourishing import A_HUNDREDTH_OFF, MUCH, aim_rows, tally_rows
+from plans.domain.planner.opened import A_WHOLE_PACK
+from plans.domain.planner.packs_left import BOUGHT, MOST_PACKS, REST, packs_by_half, rows_of_packs
 from plans.domain.planner.presence import planned_meals
 from plans.domain.planner.setting import EVE, MAIN_SLOTS, PER_HALF, Pot, Setting, ready_at
 from plans.domain.planner.spans import stock_lasts, stock_spans
@@ -62,6 +64,7 @@ def program(setting: Setting) -> Program:
         _stock(made, food)
     _house(made)
     _diet(made)
+    _packs(made)
     return made
 
 
@@ -72,6 +75,15 @@ def _house(made: Program) -> None:
         made.rows[lot_row(number)] = -all_there(setting, number)
         uses = {name: -amount for name, amount in rows_of_leaving(setting, number).items()}
         made.activities["house", number] = Activity(setting.weights["stores"], lot.steps, uses)
+
+
+def _packs(made: Program) -> None:
+    """How many packs of each food there are, and what is left of them."""
+    for pack in made.setting.packs:
+        made.rows.update({(BOUGHT, pack.food): 0, (REST, pack.food): 0})
+        packs, steps = rows_of_packs(pack)
+        made.activities[BOUGHT, pack.food] = Activity(0, MOST_PACKS, packs)
+        made.activities[REST, pack.food] = Activity(made.setting.weights["packs"], A_WHOLE_PACK, steps)
 
 
 def _diet(made: Program) -> None:
@@ -159,6 +171,7 @@ def _pot_of_stock(made: Program, food: str, pot: Pot, lasts: int) -> None:
     half = PER_HALF * dish.portion_ml
     halves: Uses = {("most", *pot): 1, ("least", *pot): -1, ("holds", *pot): -half, ("left", food): half}
     halves |= {name: -amount for name, amount in taken_by_half(setting, pot).items()}
+    halves |= packs_by_half(setting, key)
     free: dict[Row, int] = {("holds", *pot): 100}
     for row in made.rows:
         if row[:2] == ("stock", food) and ready_at(day) <= row[3] and ready_at(day + lasts) >= row[2]:

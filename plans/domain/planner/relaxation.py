@@ -17,6 +17,7 @@ from ortools.linear_solver import pywraplp
 
 from plans.domain.planner.columns import Column, Duals, Offer, Priced, Row, Uses, priced
 from plans.domain.planner.model import Meal
+from plans.domain.planner.packs_left import BOUGHT, REST
 from plans.domain.planner.pricing import Pricing
 from plans.domain.planner.program import Name, Program
 from plans.domain.planner.setting import Pot
@@ -26,6 +27,8 @@ Limits = Mapping[Name, tuple[int, int]]
 NO_LIMITS: Limits = {}
 WHOLE = ("pots", "cooked")
 """The activities that only count when whole: how many pots of a stock there are, and each pot of it."""
+ONLY_WHOLE = (BOUGHT, REST)
+"""Rows that say nothing to a relaxation."""
 MUCH = 1e9
 A_MEAL_MISSING = 3000
 """More than a pot for one meal can cost, so that meals are left out only when nothing else is left."""
@@ -54,7 +57,7 @@ class Prices:
 
     def reduced(self, column: Column) -> float:
         """The reduced cost of a column."""
-        return column.cost - sum(self.duals[row] * amount for row, amount in column.uses.items())
+        return column.cost - sum(self.duals.get(row, 0.0) * amount for row, amount in column.uses.items())
 
     def below(self, limit: float) -> Iterator[Priced]:
         """The offers that may have columns of a reduced cost below a limit."""
@@ -105,7 +108,11 @@ class Relaxation:
         self._lp.Objective().SetMinimization()
         endless = self._lp.infinity()
         self._rows: dict[Row, pywraplp.Constraint] = {row: self._lp.Constraint(1, 1) for row in asked.meals}
-        self._rows |= {row: self._lp.Constraint(-endless, most) for row, most in asked.rows.items()}
+        self._rows |= {
+            row: self._lp.Constraint(-endless, most)
+            for row, most in asked.rows.items()
+            if row[0] not in ONLY_WHOLE
+        }
         missing = A_MEAL_MISSING * max(asked.setting.weights.values())
         self._missing = [self._add(missing, {row: 1}) for row in asked.meals]
         self._activities = {
@@ -190,7 +197,8 @@ class Relaxation:
         variable = self._lp.NumVar(0, most, "")
         self._lp.Objective().SetCoefficient(variable, cost)
         for row, amount in uses.items():
-            self._rows[row].SetCoefficient(variable, amount)
+            if row[0] not in ONLY_WHOLE:
+                self._rows[row].SetCoefficient(variable, amount)
         return variable
 
     def _prices(self, taken: frozenset[Meal]) -> Prices:

@@ -20,7 +20,7 @@ from plans.domain.planner.solving import Effort
 
 MOST_COLUMNS = 1200
 """More than this the solver does not look through in the time there is."""
-FIRST_SHARE, PROOF_SHARE = 0.3, 0.4
+FIRST_SHARE, PROOF_SHARE = 0.18, 0.4
 """How much of the effort for a first answer a part of the question needs, and a proof."""
 A_LEG = 0.5
 """Lanes meet after so much of their own deterministic seconds, to go on from the better week."""

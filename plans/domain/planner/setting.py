@@ -14,6 +14,7 @@ from plans.domain.book import Recipe
 from plans.domain.brief import Brief, BriefEater, Meal
 from plans.domain.fit import Fit, fit_amounts, out_of_the_pot, portion_grams
 from plans.domain.planner.larder import Lot, lots
+from plans.domain.planner.opened import Pack, packs
 from plans.domain.planner.targets import NO_DIET, Diet, diet
 from plans.domain.planner.wants import weights
 from plans.domain.quantities import millilitres, room_ml
@@ -89,7 +90,8 @@ class Group:
 class Setting:
     """The question in its final shape. Days are numbered from 0; ``makers`` lists the stocks that make a food, and
     ``stock_without`` what stays out of a stock for the sake of anyone who may have it. ``weights`` multiply the price
-    of each part of the objective; ``lots`` are what is in the house, ``diet`` is what eaters should get of nutrients.
+    of each part of the objective; ``lots`` are what is in the house, ``packs`` what is opened of a shop's, ``diet`` is
+    what eaters should get of nutrients.
     """
 
     brief: Brief
@@ -100,6 +102,7 @@ class Setting:
     stock_without: Mapping[str, tuple[str, ...]]
     weights: Mapping[str, int]
     lots: tuple[Lot, ...] = ()
+    packs: tuple[Pack, ...] = ()
     diet: Diet = NO_DIET
     one_pot_on_the_eve: bool = True
 
@@ -201,7 +204,9 @@ def lay(brief: Brief) -> Setting:
     without = {key: _without(brief, dish, eaters, fits) for key, dish in usable.items() if dish.recipe.makes}
     laid = Setting(brief, slots, groups, usable, makers, without, weights(brief.wants))
     used = {ingredient.food for dish in usable.values() for ingredient in dish.recipe.ingredients}
-    return replace(laid, lots=lots(brief, used), diet=diet(brief, slots, eaters, usable))
+    return replace(
+        laid, lots=lots(brief, used), packs=packs(brief, used), diet=diet(brief, slots, eaters, usable)
+    )
 
 
 def disliked(dish: Dish, group: Group) -> bool:

@@ -32,6 +32,7 @@ WANT_OF: Mapping[str, str] = MappingProxyType(
         "leaning": "leaning",
         "novelty": "variety",
         "stores": "stores",
+        "packs": "stores",
         "energy": "nourishment",
         "protein": "nourishment",
         "micronutrients": "nourishment",

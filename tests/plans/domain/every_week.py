@@ -35,7 +35,7 @@ RAISED = (1, 2, 3, 4, 6, 8)
 WANTED = {
     "time": ("cooks", "busy", "thawed"),
     "variety": ("sharing", "repeats", "same_day", "novelty"),
-    "stores": ("waste", "stores"),
+    "stores": ("waste", "stores", "packs"),
     "likes": ("dislikes",),
     "nourishment": ("energy",),
 }
@@ -142,6 +142,7 @@ def _parts(asked: Brief, plates: list[Served]) -> Parts | None:
     for who, _, (dish, _) in plates:
         parts["dislikes"] += A_DISLIKE * any(row.food in who.dislikes for row in dish.ingredients)
     parts["stores"] = sum(_left(asked, stored, halves) for stored in asked.stores)
+    parts["packs"] = sum(_rest(asked, food, halves) for food in asked.foods)
     parts["energy"] = sum(_energy_off(asked, who, plates) for who in asked.eaters)
     return parts
 
@@ -166,6 +167,23 @@ def _left(asked: Brief, stored: Stored, halves: dict[Pot, int]) -> int:
     )
     steps = 100 if last < asked.days else 20
     return max(0, ceil(steps * (1 - Fraction(used) / Fraction(stored.amount_g))))
+
+
+def _rest(asked: Brief, key: str, halves: dict[Pot, int]) -> int:
+    """What is left of a fresh food's packs, unless it can be frozen: a twentieth of one costs one. Halves take hundredths."""
+    food = asked.foods[key]
+    if key in {stored.food for stored in asked.stores} or not food.packs_g or food.fridge_days > 7:
+        return 0
+    if asked.kitchen.freezer and food.freezer_days:
+        return 0
+    pack = Fraction(min(food.packs_g))
+    hundredths = sum(
+        half * round(100 * Fraction(row.quantity) / 2 / pack)
+        for (dish, _), half in halves.items()
+        for row in dish.ingredients
+        if row.food == key and row.use.value == "base"
+    )
+    return ceil(Fraction(-hundredths % 100, 5))
 
 
 def _energy_off(asked: Brief, who: BriefEater, plates: list[Served]) -> int:

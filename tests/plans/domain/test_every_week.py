@@ -8,6 +8,7 @@ from random import Random
 import pytest
 
 from plans.domain.allowance import EaterRules
+from plans.domain.book import Food
 from plans.domain.brief import WANTS, Brief, NoWeek, Stored, Week
 from plans.domain.planner.program import program
 from plans.domain.planner.search import search
@@ -84,8 +85,18 @@ def with_wants(asked: Brief, random: Random) -> Brief:
             for kind in ("beef", "carrot")
             if random.random() < 0.6
         ),
+        foods={key: _in_packs(food, random) for key, food in asked.foods.items()},
         contents=contents,
         wants=tuple(random.sample(WANTS, k=len(WANTS))),
+    )
+
+
+def _in_packs(food: Food, random: Random) -> Food:
+    return replace(
+        food,
+        packs_g=random.choice(((), (Decimal(150),), (Decimal(700), Decimal(400)))),
+        fridge_days=random.choice((2, 7, 8)),
+        freezer_days=random.choice((None, 0, 90)),
     )
 
 
