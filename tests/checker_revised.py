@@ -134,6 +134,8 @@ def _gone_foods(week, request, household):
     for food, day in request.get("gone_foods", {}).items():
         since = _date(household, max(first, day)).isoformat()
         for cook in week["cooks"]:
+            if _fed_today(week, request, cook["key"], _date(household, first).isoformat()):
+                continue
             uses = {
                 row.get("use", "base")
                 for row in recipes()[cook["recipe"]]["ingredients"]
@@ -145,6 +147,14 @@ def _gone_foods(week, request, household):
                 late = plate["cook"] == cook["key"] and plate["on"] >= since
                 if late and "plate" in uses and food not in plate["without"]:
                     yield f"{plate['on']} {plate['slot']} {plate['eater']}: {food} had gone"
+
+
+def _fed_today(week, request, key, today):
+    """Whether a meal of today that is eaten already came from a pot: what is in that has not gone."""
+    return any(
+        plate["cook"] == key and plate["on"] == today and plate["slot"] in request.get("eaten", ())
+        for plate in week["plates"]
+    )
 
 
 def _gone_cooks(week, gone):

@@ -170,7 +170,8 @@ def _left(asked: Brief, stored: Stored, halves: dict[Pot, int]) -> int:
 
 
 def _rest(asked: Brief, key: str, halves: dict[Pot, int]) -> int:
-    """What is left of a fresh food's packs, unless it can be frozen: a twentieth of one costs one. Halves take hundredths."""
+    """What is left of a fresh food's packs, unless it can be frozen: a twentieth of one costs one. Half portions take
+    whole hundredths."""
     food = asked.foods[key]
     if key in {stored.food for stored in asked.stores} or not food.packs_g or food.fridge_days > 7:
         return 0
