@@ -6,8 +6,9 @@ what is asked from then on is small. Then every fact is left out in turn and sta
 remains collides, and no part of it does. Last, single meals that cannot be had at all and other orders of leaving out
 are tried, until the set is as small as any can be or the tries are used up.
 
-Limits are the solver's deterministic time and a number of questions, never seconds. A question that stays open keeps
-its fact, and the set says that it is not ``proven``.
+Limits are the solver's deterministic time and a price for each question, never seconds. A question that stays open
+keeps its fact, and the set says that it is not ``proven``. All questions of one answer share one ``Patience``: whoever
+waits wants to hear soon what collides, and only then whether fewer facts would.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -19,16 +20,22 @@ from plans.domain.brief import Brief
 from plans.domain.planner.facts import Fact, limits, meals, without
 from plans.domain.planner.goals import A_MEAL_UNPLANNED, A_MINUTE_SHORT, A_REPEAT_MORE
 from plans.domain.planner.model import WeekModel, build
-from plans.domain.planner.setting import Group, Setting, hundredths, lay
+from plans.domain.planner.setting import EVE, PER_HALF, Group, Setting, hundredths, lay
 from plans.domain.planner.shortlist import Parties
-from plans.domain.planner.solving import collide, solve
+from plans.domain.planner.solving import Outcome, collide, solve
 from plans.domain.vocabulary import Slot
 
 EFFORT = 6.0
 """The solver's deterministic seconds for one question; most take a tenth of one."""
 CHEAPEST_EFFORT = 2.0
-MOST_QUESTIONS = 1000
 OTHER_ORDERS = 3
+PATIENCE, FOR_FEWER = 24.0, 10.0
+"""What an answer may take, in about the seconds of one core; and after how many nothing more is tried for a smaller
+set."""
+A_QUESTION = 0.1
+"""To put a question takes as long as this."""
+IN_ALL_OF = 8
+"""Of sets up to this size it is asked whether every set has their facts; each question is nearly a whole week."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +61,23 @@ class Way:
     bound: int
 
 
+@dataclass(slots=True)
+class Patience:
+    """What was spent so far on all questions of one answer."""
+
+    spent: float = 0.0
+
+    @property
+    def over(self) -> bool:
+        """Whether nothing more is asked."""
+        return self.spent >= PATIENCE
+
+    @property
+    def for_fewer(self) -> bool:
+        """Whether a smaller set is still looked for."""
+        return self.spent < FOR_FEWER
+
+
 class Question:
     """Whether a brief has a week, and with which of its facts."""
 
@@ -63,10 +87,10 @@ class Question:
         self.eaters = tuple(tuple(eater.key for eater in group.eaters) for group in self.setting.groups)
         self.limits = tuple(limits(self.setting))
         self.meals = tuple(meals(self.setting))
+        self.patience = Patience() if looser_than is None else looser_than.patience
         self._answers: dict[frozenset[Fact], bool | None] = {}
         if looser_than is not None and looser_than.eaters == self.eaters:
             self._answers = {kept: answer for kept, answer in looser_than._answers.items() if answer}
-        self._asked = 0
 
     @property
     def brief(self) -> Brief:
@@ -96,7 +120,7 @@ class Question:
         week = self._model(frozenset({*kept, Fact("minutes", day)}), self.brief, day)
         week.cp.add(week.short_minutes[day] >= least)
         week.cp.minimize(week.short_minutes[day])
-        answer = solve(week.cp, EFFORT).answer
+        answer = self._solve(week, EFFORT).answer
         return None if answer is None else answer.of(week.short_minutes[day])
 
     def cheapest(self, kept: Iterable[Fact], below: int | None = None) -> Way | None:
@@ -121,7 +145,7 @@ class Question:
         week.cp.minimize(price)
         if below is not None:
             week.cp.add(price < below)
-        answer = solve(week.cp, CHEAPEST_EFFORT).answer
+        answer = self._solve(week, CHEAPEST_EFFORT).answer
         if answer is None:
             return None
         return Way(
@@ -134,11 +158,15 @@ class Question:
     def _ask(self, kept: frozenset[Fact], brief: Brief) -> bool | None:
         if not any(fact.kind == "meal" for fact in kept):
             return True
-        if self._asked >= MOST_QUESTIONS:
+        if self.patience.over:
             return None
-        self._asked += 1
-        outcome = solve(self._model(kept, brief).cp, EFFORT)
+        outcome = self._solve(self._model(kept, brief), EFFORT)
         return True if outcome.answer is not None else False if outcome.impossible else None
+
+    def _solve(self, week: WeekModel, effort: float) -> Outcome:
+        outcome = solve(week.cp, effort)
+        self.patience.spent += A_QUESTION + outcome.spent
+        return outcome
 
     def _loose(self, kept: frozenset[Fact], brief: Brief) -> WeekModel:
         """The model in which some facts hold, save that minutes, repeats and meals can be bought."""
@@ -198,6 +226,7 @@ class Question:
         week = build(self.setting, self.apart(), relaxed=True)
         literals = _literals(week, self.meals)
         named, outcome = collide(week.cp, literals, EFFORT)
+        self.patience.spent += A_QUESTION + outcome.spent
         if outcome.answer is not None:
             return None
         return frozenset((*named, *(fact for fact in self.limits if fact not in literals)))
@@ -214,7 +243,7 @@ def collision(question: Question, suspects: Iterable[Fact]) -> Collision:
         _turned([fact for fact in question.facts if fact in suspected], n) for n in range(OTHER_ORDERS)
     ]
     for order in orders:
-        if best.proven and len(best.facts) <= fewest:
+        if (best.proven and len(best.facts) <= fewest) or not question.patience.for_fewer:
             break
         again = _shrunk(question, order)
         if (not again.proven, len(again.facts)) < (not best.proven, len(best.facts)):
@@ -226,7 +255,24 @@ def collision(question: Question, suspects: Iterable[Fact]) -> Collision:
 
 def _alone(question: Question) -> list[Fact]:
     """The meals that cannot be had although no other is wanted."""
-    return [meal for meal in question.meals if question.possible({meal, *question.limits}) is False]
+    return [
+        meal
+        for meal in question.meals
+        if not easily_had(question.setting, meal) and question.possible({meal, *question.limits}) is False
+    ]
+
+
+def easily_had(setting: Setting, fact: Fact) -> bool:
+    """Whether one pot by itself makes a meal of a group, so that there is nothing to ask."""
+    group, meal = setting.groups[fact.group], (fact.day, Slot(fact.slot))
+    return any(
+        setting.can_cook(key, day) and setting.source((key, day), meal)
+        for key in setting.for_slot(meal[1])
+        if not setting.dishes[key].draws_ml
+        and group.suits(key, fact.day)
+        and PER_HALF * setting.most_halves(key) >= group.share
+        for day in range(EVE if setting.dishes[key].recipe.makes else 0, fact.day + 1)
+    )
 
 
 def _fewest(question: Question, alone: Sequence[Fact]) -> int:
@@ -241,7 +287,7 @@ def _fewest(question: Question, alone: Sequence[Fact]) -> int:
 
 def _in_all(question: Question, found: Collision, fewest: int) -> int:
     """No set has fewer facts than those without which there is a week, since they are in every set."""
-    if len(found.facts) <= fewest:
+    if not fewest < len(found.facts) <= IN_ALL_OF or not question.patience.for_fewer:
         return fewest
     everything = frozenset(question.facts)
     in_all = {fact for fact in found.facts if question.possible(everything - {fact})}

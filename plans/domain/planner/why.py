@@ -52,7 +52,7 @@ def _through(question: Question, found: list[Found]) -> tuple[Change, ...] | Non
     list. None when that comes to no end."""
     made: list[Change] = []
     while (suspects := question.suspects()) is not None:
-        if len(found) == MOST_COLLISIONS:
+        if len(found) == MOST_COLLISIONS or (question.patience.over and found):
             return None
         found.append(_found(question, suspects))
         if not found[-1].collision.proven:
@@ -92,7 +92,7 @@ def _others(found: list[Found], made: tuple[Change, ...]) -> Iterator[tuple[Chan
     count = 1
     for place, step in enumerate(found):
         for way in step.ways[1:]:
-            if count == MOST_OFFERS:
+            if count == MOST_OFFERS or step.question.patience.over:
                 return
             before = made[:place]
             rest = () if way.whole else _through(_after(step.question, way), [])

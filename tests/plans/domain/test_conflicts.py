@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from clients.wording.weeks import conflict_words, offers, relaxation_words
 from plans.domain.allowance import EaterRules
 from plans.domain.brief import Brief, NoWeek, Week
+from plans.domain.planner import core
 from plans.domain.planner.changes import changed
 from plans.domain.planner.core import Question, collision
 from plans.domain.planner.solve import plan_week
@@ -262,6 +263,30 @@ def test_every_offer_makes_a_week_possible_and_the_first_is_the_cheapest(asked: 
         assert Question(taken).suspects() is None
         if not any(one.away for one in taken.eaters):
             assert isinstance(plan_week(taken, effort=QUICK), Week)
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@given(small_briefs(), st.floats(0, 3))
+def test_out_of_patience_it_says_less_and_nothing_wrong(asked: Brief, patience: float):
+    there_is_a_week = Question(asked).suspects() is None
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(core, "PATIENCE", patience)
+        patch.setattr(core, "FOR_FEWER", patience / 2)
+        answer = why_no_week(Question(asked))
+    assert (answer is None) == there_is_a_week
+    if answer is not None:
+        assert conflict_words(answer.conflicts)
+        for number in {reason.facts["offer"] for reason in answer.relaxations}:
+            assert Question(offered(asked, answer, int(number))).suspects() is None
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@given(small_briefs())
+def test_a_meal_that_one_pot_makes_can_be_had(asked: Brief):
+    question = Question(asked)
+    for meal in question.meals:
+        possible = question.possible({meal, *question.limits})
+        assert possible or not core.easily_had(question.setting, meal)
 
 
 def test_an_unknown_change_changes_no_brief():
