@@ -78,9 +78,9 @@ What was tried in plates, on households of one to four and the shipped book of 1
 If nothing is found, the model of plates is asked out of the whole book, without a price on anything, which facts of the
 brief collide (``core``), and what would help (``changes``, ``why``). If none do, it is asked for the best week. The
 solver's own names for what collides, and its proof, take about a second for the shipped book; a relaxed model of a
-shortlist, asked before for what it would buy, named what was cheap and not what collided. One household of three waited over six minutes for 21 facts: most of that
-went to proving that no set has fewer, and to more offers. All questions of an answer now share what may be spent on
-them, and the same facts and the cheapest offer come after 35 s of work.
+shortlist, asked before for what it would buy, named what was cheap and not what collided. One household of three waited
+over six minutes for 21 facts: most of that went to proving that no set has fewer, and to more offers. All questions of
+an answer now share what may be spent on them, and the same facts and the cheapest offer come after 35 s of work.
 """
 
 from dataclasses import replace
