@@ -180,6 +180,8 @@ class LeadInWords:
                 )
                 % facts
             )
+            if not used.meal.enough:
+                said.append(_("That does not use all of it: give away what you cannot finish."))
         else:
             said.append(_("No dish of the book that all can eat uses it: give away what you cannot finish."))
         if used.keeps_until_open and used.opens is not None:

@@ -64,12 +64,14 @@ class Ask:
 
 @dataclass(frozen=True, slots=True)
 class Meal:
-    """A dish of the book that uses something up: how often a household of this size has to cook it."""
+    """A dish of the book that uses something up: how often a household of this size cooks it, and whether that is
+    enough for all there is."""
 
     recipe: str
     title: str
     slot: Slot
     times: int
+    enough: bool = True
 
 
 @dataclass(frozen=True, slots=True)

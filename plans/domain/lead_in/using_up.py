@@ -14,6 +14,8 @@ from plans.domain.quantities import grams
 from plans.domain.vocabulary import Use
 
 KEEPS_BY_ITSELF = ("cupboard", "freezer")
+MOST_TIMES = 3
+"""Nobody cooks the same dish more often to be rid of something (common practice, no source)."""
 
 
 def to_use_up(ask: Ask) -> tuple[UsingUp, ...]:
@@ -40,21 +42,22 @@ def _using_up(stored: Stored, last: date, ask: Ask) -> UsingUp:
         and stored.best_by is not None
         and stored.best_by >= opens
     )
-    by = last if stored.best_by is None else min(last, stored.best_by)
+    by = max(last if stored.best_by is None else min(last, stored.best_by), ask.today)
     return UsingUp(
         food=stored.food,
         amount_g=stored.amount_g,
         place=stored.place,
-        by=max(by, ask.today),
+        by=by,
         best_by=stored.best_by,
-        meal=_meal(stored, ask),
+        meal=_meal(stored, by, ask),
         opens=opens,
         keeps_until_open=keeps,
     )
 
 
-def _meal(stored: Stored, ask: Ask) -> Meal | None:
-    """The dish of the book that uses most of a food a portion, of those everybody at the table can eat."""
+def _meal(stored: Stored, by: date, ask: Ask) -> Meal | None:
+    """The dish of the book that uses most of a food a portion, of those everybody at the table can eat; no more than
+    once a day until a food has to be gone."""
     found = [
         (used_g, recipe)
         for recipe in ask.recipes
@@ -63,8 +66,9 @@ def _meal(stored: Stored, ask: Ask) -> Meal | None:
     if not found:
         return None
     used_g, recipe = min(found, key=lambda one: (-one[0], one[1].title, one[1].key))
-    times = (stored.amount_g / (used_g * ask.portions)).to_integral_value(ROUND_CEILING)
-    return Meal(recipe.key, recipe.title, recipe.slots[0], max(1, int(times)))
+    needed = max(1, int((stored.amount_g / (used_g * ask.portions)).to_integral_value(ROUND_CEILING)))
+    times = min(needed, MOST_TIMES, (by - ask.today).days + 1)
+    return Meal(recipe.key, recipe.title, recipe.slots[0], times, enough=times == needed)
 
 
 def _all_can_eat(recipe: Recipe, ask: Ask) -> bool:

@@ -5,6 +5,8 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from plans.domain.book import Food, Ingredient, LeadInTask, Protocol, Recipe, Rule, Stage
 from plans.domain.brief import Reason, Stored
@@ -289,11 +291,22 @@ def house(*stores: Stored, closed=None, **fields) -> Ask:
 
 
 def test_what_will_not_be_allowed_is_used_up_by_the_day_before_and_in_which_meal():
-    plan = lead_in_plan(house(Stored("lentils", Decimal(600), "cupboard")))
+    plan = lead_in_plan(house(Stored("lentils", Decimal(200), "cupboard")))
     (one,) = plan.tasks
     used = one.using_up
-    assert (one.kind, used.amount_g, one.on) == ("use-up", 600, plan.day_one - DAY)
-    assert (used.meal.title, used.meal.slot, used.meal.times) == ("Lentil soup", Slot.EVENING, 6)
+    assert (one.kind, used.amount_g, one.on) == ("use-up", 200, plan.day_one - DAY)
+    assert (used.meal.title, used.meal.slot, used.meal.times) == ("Lentil soup", Slot.EVENING, 2)
+    assert used.meal.enough
+
+
+@given(st.integers(min_value=1, max_value=3000), st.integers(min_value=0, max_value=20))
+def test_nobody_is_asked_to_cook_a_dish_again_and_again(amount_g: int, good_days: int):
+    """Two portions of the soup take 100 g; day one is in ten days."""
+    stored = Stored("lentils", Decimal(amount_g), "cupboard", TODAY + good_days * DAY)
+    plan = lead_in_plan(house(stored))
+    meal = plan.tasks[0].using_up.meal
+    assert 1 <= meal.times <= min(3, (plan.tasks[0].on - TODAY).days + 1)
+    assert meal.enough == (amount_g <= 100 * meal.times)
 
 
 def test_what_stays_allowed_or_is_past_its_date_is_not_listed():
