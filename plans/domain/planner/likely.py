@@ -14,8 +14,8 @@ from plans.domain.planner.relaxation import Prices, Relaxed
 from plans.domain.planner.setting import Pot
 from plans.domain.vocabulary import Slot
 
-BREAKFASTS_BROUGHT_IN, MAINS_BROUGHT_IN = 150, 350
-BREAKFASTS_OF_POTS, MAINS_OF_POTS = 60, 200
+BREAKFASTS_BROUGHT_IN, MAINS_BROUGHT_IN = 150, 280
+BREAKFASTS_OF_POTS, MAINS_OF_POTS = 60, 120
 _Choice = tuple[float, Pot, tuple[Meal, ...]]
 """A reduced cost, a pot and its meals, which put choices in order."""
 

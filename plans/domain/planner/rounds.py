@@ -10,7 +10,7 @@ from plans.domain.planner.program import Program
 from plans.domain.planner.relaxation import Limits
 from plans.domain.planner.solving import Effort
 
-OPEN_MEALS, MORE_MEALS = 14, 2
+OPEN_MEALS, MORE_MEALS = 12, 2
 """A round opens so many meals, and more for every ``BARREN`` rounds of a lane that found nothing."""
 BARREN, HARDEST = 2, 4
 FREE_STOCK = 3
