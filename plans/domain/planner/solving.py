@@ -37,7 +37,7 @@ class Effort:
     a_round: float = 0.2
     rounds: int = 12
     splits: int = 6
-    most: float = 5.0
+    most: float = 4.8
 
 
 @dataclass(frozen=True, slots=True)
