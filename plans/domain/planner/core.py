@@ -32,8 +32,8 @@ OTHER_ORDERS = 3
 PATIENCE, FOR_FEWER = 24.0, 10.0
 """What an answer may take, in about the seconds of one core; and after how many nothing more is tried for a smaller
 set."""
-A_QUESTION = 0.1
-"""To put a question takes as long as this."""
+A_VARIABLE = 4e-5
+"""To put a question takes as long as this for each of its variables."""
 IN_ALL_OF = 8
 """Of sets up to this size it is asked whether every set has their facts; each question is nearly a whole week."""
 
@@ -165,8 +165,11 @@ class Question:
 
     def _solve(self, week: WeekModel, effort: float) -> Outcome:
         outcome = solve(week.cp, effort)
-        self.patience.spent += A_QUESTION + outcome.spent
+        self._spend(week, outcome)
         return outcome
+
+    def _spend(self, week: WeekModel, outcome: Outcome) -> None:
+        self.patience.spent += A_VARIABLE * len(week.cp.proto.variables) + outcome.spent
 
     def _loose(self, kept: frozenset[Fact], brief: Brief) -> WeekModel:
         """The model in which some facts hold, save that minutes, repeats and meals can be bought."""
@@ -226,7 +229,7 @@ class Question:
         week = build(self.setting, self.apart(), relaxed=True)
         literals = _literals(week, self.meals)
         named, outcome = collide(week.cp, literals, EFFORT)
-        self.patience.spent += A_QUESTION + outcome.spent
+        self._spend(week, outcome)
         if outcome.answer is not None:
             return None
         return frozenset((*named, *(fact for fact in self.limits if fact not in literals)))
