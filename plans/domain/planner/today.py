@@ -11,11 +11,11 @@ from decimal import Decimal
 from plans.domain.book import Recipe
 from plans.domain.brief import Brief, BriefEater, FoodAllowance, Meal, Plate, Revision
 from plans.domain.fit import portion_grams
+from plans.domain.planner.setting import Pot
 from plans.domain.vocabulary import Slot, Use
 
 TASTED = (Use.BASE, Use.PLATE)
 """What counts towards the amount of a first taste: a flavour is taken out again."""
-Pot = tuple[str, int]
 
 
 def meal_of(brief: Brief, plate: Plate) -> Meal:
