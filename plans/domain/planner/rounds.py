@@ -41,14 +41,15 @@ def _look_again(lane: Lane, best: Found, effort: Effort) -> Found | None:
         parts = branches(lane.asked, lane.relaxation, STOCK_SPLITS, held)
         share = STOCK_SHARE
     else:
-        parts = branches(lane.asked, lane.relaxation, 0, held, _same_stock(lane.asked, best))
+        parts = branches(lane.asked, lane.relaxation, 0, held, same_stock(lane.asked, best))
         share = SHARE
     if not parts or parts[0].bound > best.cost - 1:
         return None
     return lane.ask(parts[0], share * effort.a_round * (1 + harder), best, held)
 
 
-def _same_stock(asked: Program, best: Found) -> Limits:
+def same_stock(asked: Program, best: Found) -> Limits:
+    """The limits within which the pots of stock are those of a week."""
     return {
         name: (1, 1) if name[1] in best.stock else (0, 0) for name in asked.activities if name[0] == "cooked"
     }

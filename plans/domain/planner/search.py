@@ -12,16 +12,18 @@ from plans.domain.planner.branches import Branch, branches
 from plans.domain.planner.columns import Duals
 from plans.domain.planner.lanes import LANES, NOISE, Lanes
 from plans.domain.planner.likely import likely
-from plans.domain.planner.master import Found
+from plans.domain.planner.master import Found, ask
 from plans.domain.planner.program import Program
 from plans.domain.planner.relaxation import MUCH, Relaxation, Relaxed
-from plans.domain.planner.rounds import look_on
+from plans.domain.planner.rounds import look_on, same_stock
 from plans.domain.planner.solving import Effort
 
 MOST_COLUMNS = 1200
 """More than this the solver does not look through in the time there is."""
 FIRST_SHARE, PROOF_SHARE = 0.18, 0.4
 """How much of the effort for a first answer a part of the question needs, and a proof."""
+TO_SETTLE = 1.0
+"""What it takes at most to settle amounts; most take a hundredth."""
 A_LEG = 0.5
 """Lanes meet after so much of their own deterministic seconds, to go on from the better week."""
 
@@ -48,6 +50,7 @@ def search(asked: Program, effort: Effort) -> Best | None:
         best, bound = _proven(lanes, whole, best, bound, effort)
         while best.cost > bound and lanes.clock < effort.most:
             best = _leg(lanes, best, bound, effort)
+    best = _settled(asked, best)
     return Best(best, min(bound, best.cost), whole.prices.duals if whole.prices else {})
 
 
@@ -73,6 +76,14 @@ def _leg(lanes: Lanes, best: Found, bound: int, effort: Effort) -> Found:
         for lane in lanes.all:
             lane.barren = 0
     return better
+
+
+def _settled(asked: Program, best: Found) -> Found:
+    """The same pots and meals with the best amounts of stock, which a question cut short may have left open."""
+    answer = ask(
+        asked, (), held=best.columns, limits=same_stock(asked, best), below=best.cost, effort=TO_SETTLE
+    )
+    return answer.found or best
 
 
 def _proven(lanes: Lanes, whole: Relaxed, best: Found, bound: int, effort: Effort) -> tuple[Found, int]:
