@@ -4,7 +4,7 @@ Amounts are whole numbers: portions eaten in hundredths, portions cooked in halv
 dish and the day it is cooked; a *meal* is a day and a slot; a *party* is groups that share their meals.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Container, Iterator, Mapping
 from dataclasses import dataclass, field
 from decimal import ROUND_CEILING, Decimal
 
@@ -230,13 +230,17 @@ def _stock(week: WeekModel) -> None:
                 week.cp.add_bool_or(cooked.negated(), *there)
 
 
-def drawn_ml(week: WeekModel, food: str, half_days: range) -> list[LinearExpr]:
-    """The millilitres of a stock that are drawn in some half-days."""
+def drawn_ml(
+    week: WeekModel, food: str, half_days: range, *, besides: Container[Pot] = ()
+) -> list[LinearExpr]:
+    """The millilitres of a stock that are drawn in some half-days, besides what some pots draw."""
     setting = week.setting
     return [
         -(-setting.dishes[pot[0]].draws_ml[food] // 2) * halves
         for pot, halves in week.halves.items()
-        if food in setting.dishes[pot[0]].draws_ml and setting.drawn_at(pot) in half_days
+        if food in setting.dishes[pot[0]].draws_ml
+        and setting.drawn_at(pot) in half_days
+        and pot not in besides
     ]
 
 

@@ -218,22 +218,9 @@ def _stock(week: WeekModel, shown: Shown) -> None:
             for at, draw in draws.items():
                 drawn.setdefault(at, []).append(draw)
         for at in half_days:
-            wanted = drawn_ml(week, food, range(at, at + 1))
+            wanted = drawn_ml(week, food, range(at, at + 1), besides=shown.cooked)
             if wanted:
-                still = LinearExpr.sum(wanted) - LinearExpr.sum(_drawn_already(week, shown, food, at))
-                week.cp.add(still <= LinearExpr.sum(drawn.get(at, [])))
-
-
-def _drawn_already(week: WeekModel, shown: Shown, food: str, half_day: int) -> list[LinearExpr]:
-    """What the pots that are cooked already drew of a stock at a half-day: it is off what is left of the stock."""
-    setting = week.setting
-    return [
-        -(-setting.dishes[pot[0]].draws_ml[food] // 2) * week.halves[pot]
-        for pot in sorted(shown.cooked)
-        if pot in week.halves
-        and food in setting.dishes[pot[0]].draws_ml
-        and setting.drawn_at(pot) == half_day
-    ]
+                week.cp.add(LinearExpr.sum(wanted) <= LinearExpr.sum(drawn.get(at, [])))
 
 
 def _most_ml(week: WeekModel, pot: Pot) -> int:
